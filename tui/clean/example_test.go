@@ -1,0 +1,17 @@
+package clean_test
+
+import (
+	"fmt"
+
+	"rinseby/tui/clean"
+)
+
+func ExampleText() {
+	fmt.Println(clean.Text("\x1b[31mJune\r\nL.\u202e"))
+	// Output: June L.
+}
+
+func ExampleShort() {
+	fmt.Println(clean.Short("sensitive behind the left ear", 16))
+	// Output: sensitive behin…
+}
