@@ -90,15 +90,14 @@ func Match(rows []Row, q Query) (Row, bool) {
 	if q.Validate() != nil {
 		return Row{}, false
 	}
-	best, ok := choose(rows, q)
+	rows = slices.DeleteFunc(slices.Clone(rows), func(r Row) bool { return !r.serves(q) })
+	best, ok := choose(rows, q.Hair)
 	if !ok {
 		return Row{}, false
 	}
 	limit, because := best.Window.Limit, ""
 	for _, hair := range q.Hair.milder() {
-		mild := q
-		mild.Hair = hair
-		if row, ok := choose(rows, mild); ok && row.Window.Limit < limit {
+		if row, ok := choose(rows, hair); ok && row.Window.Limit < limit {
 			limit = row.Window.Limit
 			because = fmt.Sprintf("; no longer than on %v (%s)", hair, row.Origin)
 		}
@@ -109,28 +108,31 @@ func Match(rows []Row, q Query) (Row, bool) {
 	return best, true
 }
 
-// choose finds the row that serves a valid query, without regard to milder
-// hair.
-func choose(rows []Row, q Query) (best Row, ok bool) {
+// choose finds the row for one sort of hair, among rows that serve in all other
+// respects. Milder hair is left out of account.
+func choose(rows []Row, h Hair) (best Row, ok bool) {
 	for _, row := range rows {
-		if row.covers(q) && (!ok || row.compare(best) < 0) {
+		if row.covers(h) && (!ok || row.compare(best) < 0) {
 			best, ok = row, true
 		}
 	}
 	return best, ok
 }
 
-// covers reports whether the row holds for a valid query.
-func (r Row) covers(q Query) bool {
-	if r.Product == "" && r.Kind == "" || !r.Window.Known() || !r.Strength.finite() {
-		return false
-	}
-	return (r.Product == "" || sameName(r.Product, q.Product)) &&
+// serves reports whether the row can be used, and holds for the product, the
+// kind and the strength of a valid query.
+func (r Row) serves(q Query) bool {
+	return (r.Product != "" || r.Kind != "") && r.Window.Known() && r.Strength.finite() &&
 		(r.Kind == "" || r.Kind == q.Kind) &&
-		(r.Contact == AnyContact || r.Contact == q.Contact) &&
-		(r.Condition == AnyCondition || r.Condition == q.Condition) &&
-		(r.Heat == AnyHeat || r.Heat == heatRule(q.Heat)) &&
-		q.Strength.Nominal().AtMost(r.Strength.Nominal())
+		q.Strength.Nominal().AtMost(r.Strength.Nominal()) &&
+		(r.Product == "" || nameKey(r.Product) == nameKey(q.Product))
+}
+
+// covers reports whether the row holds for the hair.
+func (r Row) covers(h Hair) bool {
+	return (r.Contact == AnyContact || r.Contact == h.Contact) &&
+		(r.Condition == AnyCondition || r.Condition == h.Condition) &&
+		(r.Heat == AnyHeat || r.Heat == heatRule(h.Heat))
 }
 
 func heatRule(heat bool) HeatRule {
@@ -168,11 +170,9 @@ func (r Row) specificity() int {
 // step is the row's strength for ordering, free of the noise of arithmetic.
 func (r Row) step() int64 { return int64(math.Round(float64(r.Strength.Nominal() / tolerance))) }
 
-// sameName compares names of products without regard to case and to the
-// number of blanks.
-func sameName(a, b string) bool {
-	return slices.EqualFunc(strings.Fields(a), strings.Fields(b), strings.EqualFold)
-}
+// nameKey is what names of products are compared by: case and the number of
+// blanks don't count.
+func nameKey(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
 
 // rowJSON is how a row is stored.
 type rowJSON struct {
