@@ -103,32 +103,36 @@ func (c Coat) Newest(now time.Time) time.Duration { return c.since(c.Last, now) 
 func (c Coat) ProductAge(now time.Time) time.Duration { return c.since(c.Fresh, now) }
 
 // LimitAt is the moment by which the coat must be off. It is zero while
-// nothing is on, and the moment of first contact if what was carried has used
-// up the whole limit.
+// nothing is on or if no limit is known, and the moment of first contact if
+// what was carried has used up the whole limit.
 func (c Coat) LimitAt() time.Time {
-	if c.First.IsZero() {
+	if c.First.IsZero() || !c.Window.Known() {
 		return time.Time{}
 	}
 	return c.First.Add(max(c.Window.Limit-c.Carried, 0))
 }
 
 // OpensAt is the moment from which the newest piece has worked long enough.
-// It is zero while nothing is on.
+// It is zero while nothing is on or if no window is known.
 func (c Coat) OpensAt() time.Time {
-	if c.First.IsZero() {
+	if c.First.IsZero() || !c.Window.Known() {
 		return time.Time{}
 	}
 	return c.Last.Add(c.Window.Opens)
 }
 
 // Over is how long the coat was past its limit at the moment now, or zero. A
-// coat exactly at its limit is not over it.
+// coat exactly at its limit is not over it; nor is one whose limit is not
+// known, which callers must flag by [Window.Known].
 func (c Coat) Over(now time.Time) time.Duration {
+	if !c.Window.Known() {
+		return 0
+	}
 	return max(c.Oldest(now)-c.Window.Limit, 0)
 }
 
 // Phase is where the coat is at the moment now. A coat is closing when less
-// than lead remains to its limit.
+// than lead remains to its limit. One without a known window is never open.
 func (c Coat) Phase(now time.Time, lead time.Duration) Phase {
 	switch {
 	case c.First.IsZero() || now.Before(c.First):
@@ -137,11 +141,11 @@ func (c Coat) Phase(now time.Time, lead time.Duration) Phase {
 		return Rinsed
 	case c.Over(now) > 0:
 		return Over
-	case c.LimitAt().Sub(now) < lead:
+	case c.Window.Known() && c.LimitAt().Sub(now) < lead:
 		return Closing
 	case !c.Complete:
 		return Applying
-	case now.Before(c.OpensAt()):
+	case !c.Window.Known() || now.Before(c.OpensAt()):
 		return Working
 	}
 	return Open

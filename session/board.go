@@ -1,0 +1,225 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"rinseby/timing"
+)
+
+// A Board is all that a glance at the chair must answer at one moment. Screens
+// and scripts show it; none computes anything by itself.
+type Board struct {
+	Now      time.Time // on the service's time line
+	Next     Action
+	OffBy    *ZoneLook  // the zone that must be off first, if any is on
+	Zones    []ZoneLook // of the rounds that are not over, else of the last one
+	Bowls    []BowlLook // in use, newest first
+	Warnings []Warning  // most pressing first
+	Pace     time.Duration
+	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
+
+	clock Clockface
+}
+
+// A ZoneLook is a zone at the moment of the board.
+type ZoneLook struct {
+	ID, Name, Round string
+	Done, Pieces    int
+	Full            bool
+	Heated          bool
+	Rinsing         bool
+	RinsedAt        time.Time
+	ZoneTiming
+}
+
+// A BowlLook is a bowl at the moment of the board.
+type BowlLook struct {
+	ID, Product string
+	Strength    string // as the trade says it
+	Mixed       time.Time
+	StaleAt     time.Time // zero if its working life is not known
+	Stale       bool
+}
+
+// A Level says how loud a warning is.
+type Level int
+
+// The levels.
+const (
+	Line  Level = iota // a line, nothing more
+	Alert              // a band and a bell, until acknowledged
+	Alarm              // the same, for harm that is happening
+)
+
+// A Warning is something that goes wrong, or will.
+type Warning struct {
+	Key   string
+	Level Level
+	Text  string
+	Zone  string    // id, if it is about one
+	At    time.Time // when the harm begins, if known
+	Acked bool
+}
+
+// A Clockface says a moment of the time line as the clock on the salon's wall
+// shows it.
+type Clockface func(at time.Time) string
+
+// Look computes the board at the moment now of the time line. Texts say
+// moments by clock.
+func Look(s *State, now time.Time, clock Clockface) Board {
+	b := Board{Now: now, Pace: s.Pace(), clock: clock}
+	for _, r := range s.shown() {
+		for _, z := range s.RoundZones(r) {
+			b.Zones = append(b.Zones, s.lookZone(z, now))
+		}
+	}
+	for i := len(s.Bowls) - 1; i >= 0; i-- {
+		if bowl := s.Bowls[i]; bowl.Emptied.IsZero() {
+			b.Bowls = append(b.Bowls, lookBowl(bowl, now))
+		}
+	}
+	for i := range b.Zones {
+		z := &b.Zones[i]
+		if z.LimitAt.IsZero() {
+			continue
+		}
+		if b.OffBy == nil || z.LimitAt.Before(b.OffBy.LimitAt) {
+			b.OffBy = z
+		}
+	}
+	b.AllInAt = s.allInAt(now, b.Pace)
+	b.Warnings = s.warnings(&b)
+	b.Next = s.next(&b)
+	return b
+}
+
+// shown returns the rounds that a glance is about: those that have begun and
+// are not over, and the next one; if all are over, the last.
+func (s *State) shown() []*Round {
+	var rs []*Round
+	for _, r := range s.Rounds {
+		if s.roundOver(r) {
+			continue
+		}
+		begun := slices.ContainsFunc(s.RoundZones(r), (*Zone).Started)
+		if begun || len(rs) == 0 {
+			rs = append(rs, r)
+		}
+	}
+	if len(rs) == 0 && len(s.Rounds) > 0 {
+		rs = s.Rounds[len(s.Rounds)-1:]
+	}
+	return rs
+}
+
+func (s *State) roundOver(r *Round) bool {
+	return !slices.ContainsFunc(s.RoundZones(r), func(z *Zone) bool { return !z.Over() })
+}
+
+func (s *State) lookZone(z *Zone, now time.Time) ZoneLook {
+	return ZoneLook{
+		ID: z.ID, Name: z.Name, Round: z.Round, Done: z.Done(), Pieces: z.Pieces, Full: z.Full(),
+		Heated: z.Heated(), Rinsing: z.Trip != "", RinsedAt: z.Rinsed,
+		ZoneTiming: s.ZoneTiming(z, now),
+	}
+}
+
+// Holding reports whether product is on at the moment of the board.
+func (z ZoneLook) Holding() bool { return z.Phase != timing.Waiting && z.Phase != timing.Rinsed }
+
+func lookBowl(b *Bowl, now time.Time) BowlLook {
+	l := BowlLook{ID: b.ID, Product: b.Product, Strength: label(b.Strength), Mixed: b.Mixed}
+	if at, ok := b.Stale(); ok {
+		l.StaleAt, l.Stale = at, now.After(at)
+	}
+	return l
+}
+
+// TripTime is what a trip to the basin is reckoned at until the stylist's own
+// is known: a walk, and the rinse of one zone. House rule; common practice, no
+// source.
+const TripTime = 6 * time.Minute
+
+// warnings lists what goes wrong, or will, most pressing first.
+func (s *State) warnings(b *Board) []Warning {
+	var ws []Warning
+	add := func(key string, level Level, zone string, at time.Time, format string, args ...any) {
+		ws = append(ws, Warning{Key: key, Level: level, Zone: zone, At: at, Text: fmt.Sprintf(format, args...), Acked: s.Acked(key)})
+	}
+	for _, z := range b.Zones {
+		switch {
+		case !z.Holding():
+		case z.Unknown:
+			add("no-limit:"+z.ID, Alarm, z.ID, z.First, "%s holds product and no limit is known: type the minutes of its instructions", z.Name)
+		case z.Phase == timing.Over:
+			add("over:"+z.ID, Alarm, z.ID, z.LimitAt, "%s is %s over its limit: rinse it now", z.Name, mins(z.Over))
+		case z.Phase == timing.Closing:
+			add("closing:"+z.ID, Alert, z.ID, z.LimitAt, "%s must be off in %s: rinse it now", z.Name, mins(z.LimitAt.Sub(b.Now)))
+		default:
+			s.warnAhead(b, z, add)
+		}
+	}
+	for _, bowl := range b.Bowls {
+		switch {
+		case bowl.StaleAt.IsZero():
+		case bowl.Stale:
+			add("stale:"+bowl.ID, Line, "", bowl.StaleAt, "bowl %s (%s %s) is past its working life: mix a new one", bowl.ID, bowl.Product, bowl.Strength)
+		case bowl.StaleAt.Sub(b.Now) < ClosingLead:
+			add("stale-soon:"+bowl.ID, Line, "", bowl.StaleAt, "bowl %s (%s %s) is past its working life in %s", bowl.ID, bowl.Product, bowl.Strength, mins(bowl.StaleAt.Sub(b.Now)))
+		}
+	}
+	for _, g := range s.Gaps {
+		s.warnGap(b, g, add)
+	}
+	slices.SortStableFunc(ws, func(x, y Warning) int {
+		if x.Level != y.Level {
+			return int(y.Level - x.Level)
+		}
+		return x.At.Compare(y.At)
+	})
+	return ws
+}
+
+type addWarning func(key string, level Level, zone string, at time.Time, format string, args ...any)
+
+// warnAhead tells of a zone that is well now, but will not be.
+func (s *State) warnAhead(b *Board, z ZoneLook, add addWarning) {
+	if z.LimitAt.IsZero() {
+		return
+	}
+	rinseBy := z.LimitAt.Add(-TripTime)
+	if b.AllInAt.After(rinseBy) {
+		during := s.zoneAt(b.Now, rinseBy, b.Pace)
+		add("ahead:"+z.ID, Line, z.ID, z.LimitAt,
+			"at this pace %s goes over at %s, while you are on %s: be at the basin with it by %s",
+			z.Name, b.clock(z.LimitAt), during, b.clock(rinseBy))
+		return
+	}
+	if z.Full && z.OpensAt.After(z.LimitAt) {
+		add("never-open:"+z.ID, Line, z.ID, z.LimitAt,
+			"the newest piece of %s will not have worked long enough before the oldest is at its limit at %s",
+			z.Name, b.clock(z.LimitAt))
+	}
+}
+
+func (s *State) warnGap(b *Board, g Gap, add addWarning) {
+	key := fmt.Sprintf("gap:%d", g.Seq)
+	switch {
+	case g.Confirmed:
+	case g.Restart:
+		add(key, Alert, "", g.To, "the computer was off from %s to %s by its clock: say whether that is right", b.clock(g.From), b.clock(g.To))
+	case g.Backwards || g.Step != 0:
+		add(key, Line, "", g.To, "the computer's clock was moved by %s: all times here still count from first contact", g.Step.Round(time.Second))
+	}
+}
+
+// mins says a duration in whole minutes, or in seconds under two minutes.
+func mins(d time.Duration) string {
+	if d < 2*time.Minute {
+		return fmt.Sprintf("%d s", int(d.Round(time.Second)/time.Second))
+	}
+	return fmt.Sprintf("%d min", int(d/time.Minute))
+}

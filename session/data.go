@@ -1,0 +1,297 @@
+package session
+
+import (
+	"time"
+
+	"rinseby/session/formula"
+)
+
+// Data is what an event says. Each kind of event has one type; the kind is
+// the type's name on paper.
+type Data interface {
+	// Kind is the word that names the event in the journal.
+	Kind() string
+}
+
+type (
+	// ServiceOpened starts a service. It is always the first event.
+	ServiceOpened struct {
+		Service  string     `json:"service"`             // id, also the file's name
+		Client   string     `json:"client"`              // as the stylist calls the client
+		Stylist  string     `json:"stylist,omitempty"`   //
+		Station  string     `json:"station,omitempty"`   //
+		ZoneList string     `json:"zone_list,omitempty"` // name of the zone list that it was started from
+		Promised *time.Time `json:"promised,omitempty"`  // when the client was told to be out of the chair
+		Steps    []PlanStep `json:"steps,omitempty"`     // hands-on parts that are no round
+		Invented bool       `json:"invented,omitempty"`  // demonstration data
+	}
+
+	// PlanStep is a hands-on part that is no round.
+	PlanStep struct {
+		Name    string  `json:"name"`
+		Minutes float64 `json:"minutes,omitempty"` // usual length
+		Before  bool    `json:"before,omitempty"`  // comes before the first round, not after the last
+	}
+
+	// ServiceClosed ends a service. Nothing may be on the hair.
+	ServiceClosed struct {
+		Outcome string `json:"outcome,omitempty"` // in the stylist's words
+	}
+
+	// ConsultationNoted is what was seen and agreed before the start. A later
+	// one replaces the earlier.
+	ConsultationNoted struct {
+		Scale        int                        `json:"scale"`                   // steps of the scale of depth
+		NaturalDepth float64                    `json:"natural_depth,omitempty"` // 1 to Scale; 0 not noted
+		Undertone    string                     `json:"undertone,omitempty"`     // in words
+		GreyPercent  float64                    `json:"grey_percent,omitempty"`
+		RegrowthMM   float64                    `json:"regrowth_mm,omitempty"`
+		Conditions   map[Band]formula.Condition `json:"conditions,omitempty"`
+		Scalp        string                     `json:"scalp,omitempty"`
+		History      string                     `json:"history,omitempty"`
+		TargetDepth  float64                    `json:"target_depth,omitempty"`
+		TargetTone   string                     `json:"target_tone,omitempty"`
+		Note         string                     `json:"note,omitempty"`
+	}
+
+	// SafetyAnswered is one answer to one safety question.
+	SafetyAnswered struct {
+		Question string `json:"question"`
+		Answer   string `json:"answer"`
+		Outcome  string `json:"outcome,omitempty"` // go on, cap, stop, refer
+		Reason   string `json:"reason,omitempty"`  // why a stop was overridden
+	}
+
+	// PlanSet sets, or before anything is placed replaces, the plan of one
+	// round.
+	PlanSet struct {
+		Round  string         `json:"round,omitempty"` // id
+		Name   string         `json:"name"`
+		Action formula.Action `json:"action"`
+		Zones  []PlanZone     `json:"zones"`
+	}
+
+	// PlanZone is a zone as planned.
+	PlanZone struct {
+		ID              string     `json:"id,omitempty"`
+		Name            string     `json:"name"`
+		Pieces          int        `json:"pieces"`
+		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"`
+		Bands           []PlanBand `json:"bands"`
+		// SameHairAs names zones, of any round, that lie on the same hair.
+		// Exposure adds up across them.
+		SameHairAs []string `json:"same_hair_as,omitempty"`
+	}
+
+	// PlanBand is what is planned for one band of a zone.
+	PlanBand struct {
+		Band      Band              `json:"band"`
+		Product   string            `json:"product"`
+		Kind      formula.Kind      `json:"product_kind"`
+		Strength  formula.Percent   `json:"strength_pct"`
+		Contact   formula.Contact   `json:"contact"`
+		Condition formula.Condition `json:"condition"`
+		// Later says that the band is not coated when the piece is placed,
+		// but by a coat of its own.
+		Later bool `json:"later,omitempty"`
+	}
+
+	// PlanChanged changes a plan that is under way. What Change names says
+	// which other fields count.
+	PlanChanged struct {
+		Change Change `json:"change"`
+		Round  string `json:"round,omitempty"` // add, order
+		Zone   string `json:"zone,omitempty"`  // all but add, order
+		// Add is the zone to add; Before the zone that it goes before, else
+		// it goes last.
+		Add    *PlanZone `json:"add,omitempty"`
+		Before string    `json:"before,omitempty"`
+		// Keep is the number of pieces that a split leaves to the zone; the
+		// rest go to the new zone NewZone, called Name.
+		Keep    int    `json:"keep,omitempty"`
+		NewZone string `json:"new_zone,omitempty"`
+		Name    string `json:"name,omitempty"` // rename, split
+		// Order lists the round's zones in their new order.
+		Order           []string   `json:"order,omitempty"`
+		Pieces          int        `json:"pieces,omitempty"`
+		Bands           []PlanBand `json:"bands,omitempty"`
+		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"`
+	}
+
+	// WindowConfirmed puts a window to use: a starter row that the user
+	// confirmed, or the figures of the user's own product's instructions. A
+	// later row for the same hair replaces the earlier.
+	WindowConfirmed struct {
+		Row   formula.Row `json:"row"`
+		Basis string      `json:"basis"` // one of the Basis words
+	}
+
+	// BowlMixed is one mix.
+	BowlMixed struct {
+		Bowl    string       `json:"bowl,omitempty"` // id
+		Product string       `json:"product"`
+		Family  formula.Kind `json:"product_kind"`
+		Mix     formula.Mix  `json:"mix"`
+		LifeS   int          `json:"life_s,omitempty"` // working life in seconds; 0 not known
+	}
+
+	// BowlEmptied ends a bowl.
+	BowlEmptied struct {
+		Bowl      string   `json:"bowl"`
+		LeftGrams *float64 `json:"left_g,omitempty"`
+	}
+
+	// CoatOn says which bowl goes on which band.
+	CoatOn struct {
+		Band Band   `json:"band"`
+		Bowl string `json:"bowl"`
+	}
+
+	// PiecePlaced is first contact of one or several pieces.
+	PiecePlaced struct {
+		Zone  string   `json:"zone"`
+		Count int      `json:"count"`
+		Coats []CoatOn `json:"coats,omitempty"`
+	}
+
+	// ZoneFinished says that no further piece comes to the zone.
+	ZoneFinished struct {
+		Zone string `json:"zone"`
+	}
+
+	// CoatApplied coats a band, of all pieces of a zone, later than the rest.
+	CoatApplied struct {
+		Zone  string   `json:"zone"`
+		Coats []CoatOn `json:"coats"`
+	}
+
+	// CoatRefreshed puts fresh product on bands that are coated. It restarts
+	// the product, never the limit.
+	CoatRefreshed struct {
+		Zone  string   `json:"zone"`
+		Coats []CoatOn `json:"coats"`
+	}
+
+	// HeatOn and HeatOff bound heat on zones.
+	HeatOn struct {
+		Zones []string `json:"zones"`
+	}
+	// HeatOff ends heat on zones.
+	HeatOff struct {
+		Zones []string `json:"zones"`
+	}
+
+	// ZoneChecked is what was seen in a zone.
+	ZoneChecked struct {
+		Zone      string  `json:"zone"`
+		Band      Band    `json:"band,omitempty"`
+		Scale     int     `json:"scale,omitempty"`
+		Depth     float64 `json:"depth,omitempty"`
+		Undertone string  `json:"undertone,omitempty"`
+		Feel      string  `json:"feel,omitempty"`
+	}
+
+	// RinseBegan and RinseEnded bound a trip to the basin. A coat is off when
+	// its rinse has ended.
+	RinseBegan struct {
+		Trip  string   `json:"trip,omitempty"` // id
+		Zones []string `json:"zones"`
+	}
+	// RinseEnded says that zones of a trip, or all that are left of it, are
+	// rinsed clean.
+	RinseEnded struct {
+		Trip  string   `json:"trip,omitempty"`
+		Zones []string `json:"zones,omitempty"`
+	}
+
+	// StepBegan and StepEnded bound a hands-on part that is no round.
+	StepBegan struct {
+		Step string `json:"step"`
+	}
+	// StepEnded ends a hands-on part.
+	StepEnded struct {
+		Step string `json:"step"`
+	}
+
+	// PauseBegan and PauseEnded bound a time in which hands stop. Chemistry
+	// does not.
+	PauseBegan struct {
+		Reason string `json:"reason,omitempty"`
+	}
+	// PauseEnded ends a pause.
+	PauseEnded struct{}
+
+	// HelperJoined and HelperLeft bound a second pair of hands.
+	HelperJoined struct {
+		Name string `json:"name"`
+	}
+	// HelperLeft ends a second pair of hands.
+	HelperLeft struct {
+		Name string `json:"name"`
+	}
+
+	// WarningAcknowledged says that a warning was seen, and why the work goes
+	// on.
+	WarningAcknowledged struct {
+		Warning string `json:"warning"`
+		Reason  string `json:"reason,omitempty"`
+	}
+
+	// NoteAdded is a note, on the service or on a zone.
+	NoteAdded struct {
+		Zone string `json:"zone,omitempty"`
+		Text string `json:"text"`
+	}
+
+	// ClockNoted records what the machine's clocks did, or the user's word on
+	// how long the machine was really off.
+	ClockNoted struct {
+		What   ClockWord `json:"what"`
+		StepS  float64   `json:"step_s,omitempty"`  // how far the wall clock moved
+		Gap    int       `json:"gap,omitempty"`     // confirmed: seq of the first event after the gap
+		ShiftS float64   `json:"shift_s,omitempty"` // confirmed: to be added to the gap
+	}
+
+	// EventVoided takes an earlier event back. Voiding a voiding brings the
+	// event back.
+	EventVoided struct {
+		Seq    int    `json:"seq"`
+		Reason string `json:"reason,omitempty"`
+	}
+
+	// EventMoved puts an earlier event at another moment.
+	EventMoved struct {
+		Seq int       `json:"seq"`
+		To  time.Time `json:"to"`
+	}
+)
+
+// Change is a way in which a plan changes.
+type Change string
+
+// The ways in which a plan changes.
+const (
+	ChangeAdd    Change = "add"
+	ChangeDrop   Change = "drop"
+	ChangeSplit  Change = "split"
+	ChangeOrder  Change = "order"
+	ChangeRename Change = "rename"
+	ChangePieces Change = "pieces"
+	ChangeBands  Change = "bands"
+)
+
+// What a confirmed window rests on.
+const (
+	BasisStarter      = "starter row, confirmed by the user"
+	BasisInstructions = "the product's instructions, typed by the user"
+)
+
+// ClockWord is what a [ClockNoted] is about.
+type ClockWord string
+
+// What the clocks did.
+const (
+	ClockStepped   ClockWord = "stepped"   // the wall clock moved while the machine ran
+	ClockRestarted ClockWord = "restarted" // the machine was started anew
+	ClockConfirmed ClockWord = "confirmed" // the user said how long it was off
+)

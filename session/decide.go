@@ -1,0 +1,267 @@
+package session
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"time"
+
+	"rinseby/session/formula"
+	"rinseby/timing"
+)
+
+// A Command asks for something to be logged. It is the event's data as far as
+// the asker knows it: ids of new things, and the bowls that a piece was coated
+// from, are filled in.
+type Command struct {
+	// When is the moment it happened, by the wall clock; zero means now.
+	When time.Time
+	Data Data
+}
+
+// Do asks for something that happens now.
+func Do(d Data) Command { return Command{Data: d} }
+
+// DoAt asks for something that happened at the moment when, by the wall clock.
+func DoAt(when time.Time, d Data) Command { return Command{When: when, Data: d} }
+
+// ErrNoWindow means that no confirmed window serves what is about to touch
+// hair. The asker is to be shown the query, and to type the minutes from the
+// product's instructions or to confirm a row of the catalogue.
+type ErrNoWindow struct {
+	Query formula.Query
+	Zone  string // name
+	Band  Band
+}
+
+func (e *ErrNoWindow) Error() string {
+	heat := ""
+	if e.Query.Heat {
+		heat = ", under heat"
+	}
+	return fmt.Sprintf("no time limit is known for %s at %s on the %s of %s (%s, %s scalp%s): "+
+		"type the minutes from the product's instructions, or confirm a row of the catalogue",
+		e.Query.Product, formula.Label(e.Query.Strength), e.Band, e.Zone, e.Query.Condition, e.Query.Contact, heat)
+}
+
+// ErrNeedsReason means that the command would pass a limit, or do what a rule
+// advises against. It is only taken once the warning with the key was
+// acknowledged, with a reason.
+type ErrNeedsReason struct {
+	Key string
+	Why string
+}
+
+func (e *ErrNeedsReason) Error() string {
+	return e.Why + ": if it has to be logged all the same, acknowledge " + e.Key + " with a reason first"
+}
+
+// clockSlack is how far in the future a moment may lie before it is refused;
+// it forgives rounding to the second.
+const clockSlack = 2 * time.Second
+
+// Decide turns commands, all or none, into the events that they mean. It
+// checks the rules, leaves the log as it is, and answers with an error that
+// says what to do where a rule forbids the command.
+func Decide(l *Log, now timing.Reading, cmds ...Command) ([]Event, error) {
+	fork, err := Fold(l.events)
+	if err != nil {
+		return nil, err
+	}
+	return fork.Commit(now, cmds...)
+}
+
+// Commit decides commands and applies the events at once, each before the
+// next is decided. After an error the log holds some of the commands' events
+// and is not to be used any more; [Decide] is for logs that are to be kept.
+func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
+	var events []Event
+	for _, c := range cmds {
+		e, err := l.decide(now, c)
+		if err != nil {
+			return nil, err
+		}
+		if err := l.Append(e); err != nil {
+			return nil, plain(err)
+		}
+		if err := l.State().consistent(); err != nil {
+			return nil, err
+		}
+		events = append(events, e)
+	}
+	return events, nil
+}
+
+// plain takes off the wrapping that names the event: to the person who just
+// pressed a key the event has no number yet.
+func plain(err error) error {
+	if in := errors.Unwrap(err); in != nil {
+		return in
+	}
+	return err
+}
+
+func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
+	s := l.State()
+	when := c.When
+	if when.IsZero() {
+		when = now.Wall
+	}
+	if when.After(now.Wall.Add(clockSlack)) {
+		return Event{}, fmt.Errorf("%s is in the future: it is %s now; give a time that has passed",
+			when.Local().Format("15:04:05"), now.Wall.Local().Format("15:04:05"))
+	}
+	at := s.Line.Now(now).Add(when.Sub(now.Wall))
+	if s.Seq > 0 && at.Before(s.Opened) {
+		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.Local().Format("15:04:05"))
+	}
+	data, err := l.check(c.Data, at, now)
+	if err != nil {
+		return Event{}, err
+	}
+	return Event{Seq: s.Seq + 1, When: when.UTC(), Recorded: now, Data: data}, nil
+}
+
+// check applies the rules to one command, and fills in what it leaves open.
+func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
+	s := l.State()
+	if err := s.checkLive(data, l); err != nil {
+		return nil, err
+	}
+	switch d := data.(type) {
+	case ServiceOpened:
+		return d, checkOpened(d)
+	case ServiceClosed:
+		return d, s.checkClosed()
+	case ConsultationNoted:
+		return checkConsultation(d)
+	case SafetyAnswered:
+		return d, cmp.Or(named("question", d.Question), text(d.Answer), text(d.Reason))
+	case PlanSet:
+		return s.checkPlan(d)
+	case PlanChanged:
+		return s.checkChange(d)
+	case WindowConfirmed:
+		return d, s.checkWindow(d)
+	case BowlMixed:
+		return s.checkBowl(d)
+	case BowlEmptied:
+		return d, checkEmptied(d)
+	case PiecePlaced:
+		return s.checkPiece(d, at)
+	case ZoneFinished:
+		return d, s.checkFinished(d)
+	case CoatApplied:
+		return s.checkCoatApplied(d, at)
+	case CoatRefreshed:
+		return s.checkRefreshed(d, at)
+	case HeatOn:
+		return d, s.checkHeat(d, at)
+	case HeatOff:
+		return d, s.zonesNamed(d.Zones)
+	case ZoneChecked:
+		return s.checkChecked(d)
+	case RinseBegan:
+		return s.checkRinse(d)
+	case RinseEnded:
+		return s.checkRinseEnd(d)
+	case StepBegan:
+		return d, s.checkStep(d)
+	case StepEnded:
+		return d, named("step", d.Step)
+	case PauseBegan:
+		return d, text(d.Reason)
+	case PauseEnded:
+		return d, nil
+	case HelperJoined:
+		return d, s.checkHelper(d)
+	case HelperLeft:
+		return d, named("helper", d.Name)
+	case WarningAcknowledged:
+		return d, cmp.Or(named("warning", d.Warning), text(d.Reason))
+	case NoteAdded:
+		return d, s.checkNote(d)
+	case ClockNoted:
+		return s.checkClock(d, now)
+	case EventVoided:
+		return d, l.checkVoided(d)
+	case EventMoved:
+		return d, l.checkMoved(d, now)
+	}
+	return nil, fmt.Errorf("unknown kind of command %T", data)
+}
+
+// checkLive refuses what comes before the opening or after the closing.
+func (s *State) checkLive(data Data, l *Log) error {
+	_, opens := data.(ServiceOpened)
+	switch {
+	case s.Seq == 0 && !opens:
+		return errors.New("the service is not open yet: open it first")
+	case s.Seq > 0 && opens:
+		return errors.New("the service is open already")
+	case s.Closed.IsZero():
+		return nil
+	}
+	switch d := data.(type) {
+	case NoteAdded:
+		return nil
+	case EventVoided: // opening it again
+		if e := l.event(d.Seq); e != nil {
+			if _, ok := e.Data.(ServiceClosed); ok {
+				return nil
+			}
+		}
+	}
+	return errors.New("the service is closed: take the closing back to go on with it")
+}
+
+func (l *Log) event(seq int) *Event {
+	if seq < 1 || seq > len(l.events) {
+		return nil
+	}
+	return &l.events[seq-1]
+}
+
+// consistent checks what must hold whatever order things were logged in.
+func (s *State) consistent() error {
+	for _, z := range s.Zones {
+		for _, c := range z.Coats {
+			for _, id := range c.Bowls {
+				b := s.Bowl(id)
+				if c.First().Before(b.Mixed) && c.Bowls[0] == id {
+					return fmt.Errorf("%s would have product on it before bowl %s was mixed: put the mixing earlier first, or give a later time", z.Name, id)
+				}
+			}
+			if !c.Off.IsZero() && c.Last().After(c.Off) {
+				return fmt.Errorf("%s would be rinsed before its last piece went in: give a later time", z.Name)
+			}
+		}
+		if z.Trip != "" && z.RinseBegan.Before(firstContact(z)) {
+			return fmt.Errorf("%s would be rinsed before anything was on it: give a later time", z.Name)
+		}
+	}
+	for _, t := range s.Trips {
+		for id, done := range t.Done {
+			if done.Before(t.Began) {
+				return fmt.Errorf("the rinse of %s would end before it began: give a later time", s.Zone(id).Name)
+			}
+		}
+	}
+	for _, st := range s.Steps {
+		for _, sp := range st.Spans {
+			if !sp.Open() && sp.To.Before(sp.From) {
+				return fmt.Errorf("%s would end before it began: give a later time", st.Name)
+			}
+		}
+	}
+	return nil
+}
+
+func firstContact(z *Zone) (first time.Time) {
+	for _, c := range z.Coats {
+		if f := c.First(); first.IsZero() || f.Before(first) {
+			first = f
+		}
+	}
+	return first
+}

@@ -1,0 +1,286 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"rinseby/session/formula"
+	"rinseby/timing"
+)
+
+// A Verb is what is to be done next.
+type Verb string
+
+// The verbs.
+const (
+	DoClock   Verb = "clock"    // say how long the machine was off
+	DoConsult Verb = "consult"  // note the consultation
+	DoPlan    Verb = "plan"     // plan a round
+	DoWindow  Verb = "window"   // say how long a product may work
+	DoMix     Verb = "mix"      // mix a bowl
+	DoPlace   Verb = "place"    // place a piece
+	DoCoat    Verb = "coat"     // coat a band that was left for later
+	DoRinse   Verb = "rinse"    // go to the basin now
+	DoReady   Verb = "ready"    // may be rinsed as soon as it looks right
+	DoOff     Verb = "off"      // say that the rinse is done
+	DoWait    Verb = "wait"     // nothing is to be done before From
+	DoBegin   Verb = "begin"    // begin a step
+	DoEnd     Verb = "end"      // end a step
+	DoResume  Verb = "resume"   // end the pause
+	DoFinish  Verb = "finish"   // close the service
+	DoNothing Verb = "finished" // the service is closed
+)
+
+// An Action is the next thing to do. The one key does it.
+type Action struct {
+	Verb  Verb
+	Text  string    // what to do, in a few words
+	Why   string    // one sentence, may be empty
+	By    time.Time // when what is on must be off; zero if nothing is on
+	From  time.Time // wait: until then
+	Zones []string  // ids of the zones concerned
+	// Commands is what the key does. It is empty where a form asks for more.
+	Commands []Command
+	Plan     *PlanBand      // mix: what for
+	Query    *formula.Query // window: which
+}
+
+// next finds the next thing to do. The order of its parts is the order of
+// what cannot wait.
+func (s *State) next(b *Board) Action {
+	for _, rule := range []func(*Board) (Action, bool){
+		s.nextClosed, s.nextClock, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextHands,
+		s.nextConsult, s.nextApply, s.nextLater, s.nextReady, s.nextStep,
+	} {
+		if a, ok := rule(b); ok {
+			if a.By.IsZero() && b.OffBy != nil {
+				a.By = b.OffBy.LimitAt
+			}
+			return a
+		}
+	}
+	return Action{Verb: DoFinish, Text: "Finish the service", Commands: []Command{Do(ServiceClosed{})}}
+}
+
+func (s *State) nextClosed(*Board) (Action, bool) {
+	return Action{Verb: DoNothing, Text: "The service is closed"}, !s.Closed.IsZero()
+}
+
+func (s *State) nextClock(*Board) (Action, bool) {
+	for _, g := range s.Gaps {
+		if g.Restart && !g.Confirmed {
+			return Action{Verb: DoClock, Text: "Say if the clock is right", Why: "the computer was off, so only its clock tells for how long"}, true
+		}
+	}
+	return Action{}, false
+}
+
+func (s *State) nextOff(b *Board) (Action, bool) {
+	t := s.OpenTrip()
+	if t == nil {
+		return Action{}, false
+	}
+	a := Action{Verb: DoOff, Commands: []Command{Do(RinseEnded{Trip: t.ID})}}
+	for _, z := range b.Zones {
+		if z.Rinsing {
+			a.Zones = append(a.Zones, z.ID)
+		}
+	}
+	a.Text = "Rinsed clean: " + s.names(a.Zones)
+	return a, true
+}
+
+func (s *State) nextUnknown(b *Board) (Action, bool) {
+	for _, z := range b.Zones {
+		if !z.Holding() || !z.Unknown {
+			continue
+		}
+		for _, c := range s.Zone(z.ID).Coats {
+			for _, q := range s.queries(c) {
+				if _, ok := formula.Match(s.Windows, q); !ok && c.Off.IsZero() {
+					return Action{Verb: DoWindow, Text: "Type the limit of " + z.Name, Zones: []string{z.ID}, Query: &q}, true
+				}
+			}
+		}
+	}
+	return Action{}, false
+}
+
+func (s *State) nextUrgent(b *Board) (Action, bool) {
+	a := Action{Verb: DoRinse, Why: "its limit is near"}
+	for _, z := range b.Zones {
+		if z.Phase == timing.Closing || z.Phase == timing.Over {
+			a.Zones = append(a.Zones, z.ID)
+		}
+		if z.Phase == timing.Over {
+			a.Why = "it is past its limit"
+		}
+	}
+	if len(a.Zones) == 0 {
+		return Action{}, false
+	}
+	a.Text = "Rinse " + s.names(a.Zones)
+	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
+	return a, true
+}
+
+func (s *State) nextHands(*Board) (Action, bool) {
+	if s.Paused() {
+		return Action{Verb: DoResume, Text: "End the pause", Commands: []Command{Do(PauseEnded{})}}, true
+	}
+	for _, st := range s.Steps {
+		if st.Running() {
+			return Action{Verb: DoEnd, Text: "End: " + st.Name, Commands: []Command{Do(StepEnded{Step: st.Name})}}, true
+		}
+	}
+	return Action{}, false
+}
+
+func (s *State) nextConsult(*Board) (Action, bool) {
+	if s.Consultation == nil {
+		return Action{Verb: DoConsult, Text: "Consult and note it"}, true
+	}
+	for _, st := range s.Steps {
+		if st.Before && !st.Done() {
+			return Action{Verb: DoBegin, Text: "Begin: " + st.Name, Commands: []Command{Do(StepBegan{Step: st.Name})}}, true
+		}
+	}
+	if len(s.Rounds) == 0 {
+		return Action{Verb: DoPlan, Text: "Plan the zones"}, true
+	}
+	return Action{}, false
+}
+
+// nextApply is the next piece of the round under way, or what it needs first.
+func (s *State) nextApply(b *Board) (Action, bool) {
+	for _, r := range s.Rounds {
+		if s.roundOver(r) {
+			continue
+		}
+		for _, z := range s.RoundZones(r) {
+			if !z.Full() {
+				return s.place(b, z), true
+			}
+		}
+		break
+	}
+	return Action{}, false
+}
+
+func (s *State) place(b *Board, z *Zone) Action {
+	var on []CoatOn
+	for _, p := range z.Bands {
+		if p.Later {
+			continue
+		}
+		if a, missing := s.needs(b, z, p); missing {
+			return a
+		}
+		bowl, err := s.BowlFor(z, p, b.Now)
+		if err != nil {
+			continue
+		}
+		on = append(on, CoatOn{Band: p.Band, Bowl: bowl.ID})
+	}
+	if len(on) == 0 {
+		return Action{Verb: DoPlan, Text: "Plan what goes on " + z.Name, Zones: []string{z.ID}}
+	}
+	return Action{
+		Verb: DoPlace, Text: fmt.Sprintf("Place %s %d of %d", z.Name, z.Done()+1, z.Pieces), Zones: []string{z.ID},
+		Commands: []Command{Do(PiecePlaced{Zone: z.ID, Count: 1, Coats: on})},
+	}
+}
+
+// needs is what a band needs before it can be coated: a bowl, a window.
+func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
+	bowl, err := s.BowlFor(z, p, b.Now)
+	var none *ErrNoBowl
+	if errors.As(err, &none) {
+		return Action{
+			Verb: DoMix, Text: fmt.Sprintf("Mix %s %s", p.Product, label(p.Strength)), Zones: []string{z.ID},
+			Why: fmt.Sprintf("for the %s of %s", p.Band, z.Name), Plan: &p,
+		}, true
+	}
+	q := formula.Query{Product: bowl.Product, Kind: bowl.Family, Strength: bowl.Strength,
+		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
+	if _, ok := formula.Match(s.Windows, q); !ok {
+		return Action{
+			Verb: DoWindow, Text: fmt.Sprintf("Limit of %s %s", p.Product, label(bowl.Strength)), Zones: []string{z.ID},
+			Why: fmt.Sprintf("on %s hair at the %s, no limit is known", p.Condition, p.Band), Query: &q,
+		}, true
+	}
+	return Action{}, false
+}
+
+// nextLater coats the bands that were left for later, once all pieces are in.
+func (s *State) nextLater(b *Board) (Action, bool) {
+	for _, r := range s.Rounds {
+		if s.roundOver(r) {
+			continue
+		}
+		for _, z := range s.RoundZones(r) {
+			if !z.Holding() {
+				continue
+			}
+			for _, p := range z.Bands {
+				coated := find(z.Coats, func(c *Coat) bool { return c.Band == p.Band }) != nil
+				if !p.Later || coated {
+					continue
+				}
+				if a, missing := s.needs(b, z, p); missing {
+					return a, true
+				}
+				return Action{
+					Verb: DoCoat, Text: fmt.Sprintf("Coat the %s of %s", p.Band, z.Name), Zones: []string{z.ID},
+					Commands: []Command{Do(CoatApplied{Zone: z.ID, Coats: []CoatOn{{Band: p.Band}}})},
+				}, true
+			}
+		}
+		break
+	}
+	return Action{}, false
+}
+
+// nextReady is what may be rinsed, or else what to wait for.
+func (s *State) nextReady(b *Board) (Action, bool) {
+	ready := Action{Verb: DoReady, Why: "open: rinse as soon as it looks right"}
+	wait := Action{Verb: DoWait}
+	for _, z := range b.Zones {
+		switch {
+		case z.Phase == timing.Open:
+			ready.Zones = append(ready.Zones, z.ID)
+		case z.Holding() && (wait.From.IsZero() || z.OpensAt.Before(wait.From)):
+			wait.From, wait.Zones, wait.Text = z.OpensAt, []string{z.ID}, "Wait for "+z.Name
+		}
+	}
+	if len(ready.Zones) > 0 {
+		ready.Text = "Check, then rinse " + s.names(ready.Zones)
+		ready.Commands = []Command{Do(RinseBegan{Zones: ready.Zones})}
+		return ready, true
+	}
+	return wait, len(wait.Zones) > 0
+}
+
+func (s *State) nextStep(*Board) (Action, bool) {
+	for _, st := range s.Steps {
+		if !st.Done() {
+			return Action{Verb: DoBegin, Text: "Begin: " + st.Name, Commands: []Command{Do(StepBegan{Step: st.Name})}}, true
+		}
+	}
+	return Action{}, false
+}
+
+// names lists the names of zones.
+func (s *State) names(ids []string) string {
+	names := make([]string, 0, len(ids))
+	for _, id := range ids {
+		if z := s.Zone(id); z != nil {
+			names = append(names, z.Name)
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+func label(p formula.Percent) string { return formula.Label(p) }

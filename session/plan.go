@@ -1,0 +1,194 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+)
+
+func (s *State) setPlan(d PlanSet) error {
+	if r := s.Round(d.Round); r != nil {
+		for _, z := range s.RoundZones(r) {
+			if z.Started() {
+				return fmt.Errorf("%s has begun; change its plan instead of setting a new one", r.Name)
+			}
+		}
+		s.Zones = slices.DeleteFunc(s.Zones, func(z *Zone) bool { return z.Round == r.ID })
+		s.Rounds = slices.DeleteFunc(s.Rounds, func(o *Round) bool { return o == r })
+	}
+	r := &Round{ID: d.Round, Name: d.Name, Action: d.Action}
+	s.Rounds = append(s.Rounds, r)
+	for _, p := range d.Zones {
+		if err := s.addZone(r, p, ""); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *State) addZone(r *Round, p PlanZone, before string) error {
+	if s.Zone(p.ID) != nil {
+		return fmt.Errorf("there is a zone %q already; give the new one another id", p.ID)
+	}
+	for _, id := range p.SameHairAs {
+		if s.Zone(id) == nil {
+			return fmt.Errorf("%s is said to be the same hair as %q, but there is no such zone", p.Name, id)
+		}
+	}
+	s.Zones = append(s.Zones, &Zone{
+		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece,
+		Bands: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs),
+	})
+	i := len(r.Order)
+	if before != "" {
+		if i = slices.Index(r.Order, before); i < 0 {
+			return fmt.Errorf("there is no zone %q in %s", before, r.Name)
+		}
+	}
+	r.Order = slices.Insert(r.Order, i, p.ID)
+	return nil
+}
+
+func (s *State) changePlan(d PlanChanged) error {
+	switch d.Change {
+	case ChangeAdd, ChangeOrder:
+		r := s.Round(d.Round)
+		if r == nil {
+			return fmt.Errorf("there is no round %q", d.Round)
+		}
+		if d.Change == ChangeOrder {
+			return r.reorder(d.Order)
+		}
+		if d.Add == nil {
+			return fmt.Errorf("nothing says which zone to add")
+		}
+		return s.addZone(r, *d.Add, d.Before)
+	}
+	z, err := s.zone(d.Zone)
+	if err != nil {
+		return err
+	}
+	switch d.Change {
+	case ChangeDrop:
+		if z.Holding() {
+			return fmt.Errorf("%s holds product; rinse it, then drop it", z.Name)
+		}
+		z.Dropped = true
+	case ChangeSplit:
+		return s.split(z, d)
+	case ChangeRename:
+		z.Name = d.Name
+	case ChangePieces:
+		if d.Pieces < z.Done() {
+			return fmt.Errorf("%s has %d pieces in already; it can't have fewer", z.Name, z.Done())
+		}
+		z.Pieces, z.Finished = d.Pieces, false
+	case ChangeBands:
+		z.Bands = slices.Clone(d.Bands)
+		if d.MinutesPerPiece > 0 {
+			z.MinutesPerPiece = d.MinutesPerPiece
+		}
+	default:
+		return fmt.Errorf("a plan can't be changed by %q", d.Change)
+	}
+	return nil
+}
+
+// reorder puts the round's zones into a new order. The order must name each
+// zone once.
+func (r *Round) reorder(order []string) error {
+	have, want := slices.Sorted(slices.Values(r.Order)), slices.Sorted(slices.Values(order))
+	if !slices.Equal(have, want) {
+		return fmt.Errorf("the new order of %s must name each of its zones once", r.Name)
+	}
+	r.Order = slices.Clone(order)
+	return nil
+}
+
+// split leaves the first d.Keep pieces to the zone and gives the rest, with
+// what is on them, to a new zone right after it.
+func (s *State) split(z *Zone, d PlanChanged) error {
+	if d.Keep < 1 || d.Keep >= z.Pieces {
+		return fmt.Errorf("%s has %d pieces: keep 1 to %d of them", z.Name, z.Pieces, z.Pieces-1)
+	}
+	r := s.Round(z.Round)
+	next := ""
+	if i := slices.Index(r.Order, z.ID); i+1 < len(r.Order) {
+		next = r.Order[i+1]
+	}
+	err := s.addZone(r, PlanZone{
+		ID: d.NewZone, Name: d.Name, Pieces: z.Pieces - d.Keep, MinutesPerPiece: z.MinutesPerPiece,
+		Bands: z.Bands, SameHairAs: z.SameHairAs,
+	}, next)
+	if err != nil {
+		return err
+	}
+	n := s.Zone(d.NewZone)
+	n.Finished, n.Trip, n.RinseBegan, n.Rinsed = z.Finished, z.Trip, z.RinseBegan, z.Rinsed
+	n.Heat, n.Checks = slices.Clone(z.Heat), slices.Clone(z.Checks)
+	if t := s.Trip(z.Trip); t != nil {
+		t.Zones = append(t.Zones, n.ID)
+	}
+	z.Pieces = d.Keep
+	z.Placed, n.Placed = cut(z.Placed, d.Keep)
+	for _, c := range z.Coats {
+		m := *c
+		m.Zone = n.ID
+		m.Bowls, m.Refreshed, m.With = slices.Clone(c.Bowls), slices.Clone(c.Refreshed), slices.Clone(c.With)
+		m.Batches = nil
+		c.Batches, m.Batches = s.share(c.Batches, z, n)
+		if len(m.Batches) > 0 {
+			n.Coats = append(n.Coats, &m)
+		}
+	}
+	z.Coats = slices.DeleteFunc(z.Coats, func(c *Coat) bool { return len(c.Batches) == 0 })
+	if len(z.SameHairAs) == 0 { // what lies on the old zone's hair lies on both parts
+		for _, o := range s.Zones {
+			if slices.Contains(o.SameHairAs, z.ID) {
+				o.SameHairAs = append(o.SameHairAs, n.ID)
+			}
+		}
+	}
+	return nil
+}
+
+// cut divides batches, oldest first, after the first n pieces.
+func cut(bs []Batch, n int) (head, tail []Batch) {
+	for _, b := range bs {
+		k := min(b.Count, n)
+		if n -= k; k > 0 {
+			head = append(head, Batch{At: b.At, Count: k, Seq: b.Seq})
+		}
+		if k < b.Count {
+			tail = append(tail, Batch{At: b.At, Count: b.Count - k, Seq: b.Seq})
+		}
+	}
+	return head, tail
+}
+
+// share divides a coat's batches between the two parts of a split zone, by
+// the pieces that each part was given. A coat that was put on a whole zone at
+// once is on both.
+func (s *State) share(bs []Batch, z, n *Zone) (head, tail []Batch) {
+	placed := func(part *Zone, seq int) int {
+		k := 0
+		for _, b := range part.Placed {
+			if b.Seq == seq {
+				k += b.Count
+			}
+		}
+		return k
+	}
+	for _, b := range bs {
+		kz, kn := placed(z, b.Seq), placed(n, b.Seq)
+		if kz+kn == 0 { // coated later, or over the whole zone
+			kz, kn = z.Done(), n.Done()
+		}
+		if kz > 0 {
+			head = append(head, Batch{At: b.At, Count: kz, Seq: b.Seq})
+		}
+		if kn > 0 {
+			tail = append(tail, Batch{At: b.At, Count: kn, Seq: b.Seq})
+		}
+	}
+	return head, tail
+}

@@ -1,0 +1,395 @@
+package session
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+	"time"
+
+	"rinseby/session/formula"
+	"rinseby/timing"
+)
+
+func checkOpened(d ServiceOpened) error {
+	if err := cmp.Or(ident("service", d.Service), named("client", d.Client),
+		short(d.Stylist), short(d.Station), short(d.ZoneList)); err != nil {
+		return err
+	}
+	seen := map[string]bool{}
+	for _, p := range d.Steps {
+		if err := named("step", p.Name); err != nil {
+			return err
+		}
+		if seen[p.Name] {
+			return fmt.Errorf("step %q is listed twice: give each its own name", p.Name)
+		}
+		seen[p.Name] = true
+		if !inRange(p.Minutes, 0, 600) {
+			return fmt.Errorf("step %q: give 0 to 600 minutes", p.Name)
+		}
+	}
+	return nil
+}
+
+func (s *State) checkClosed() error {
+	for _, z := range s.Zones {
+		if z.Holding() {
+			return fmt.Errorf("%s still holds product: rinse it before the service is closed", z.Name)
+		}
+	}
+	for _, st := range s.Steps {
+		if st.Running() {
+			return fmt.Errorf("%s is still under way: end it before the service is closed", st.Name)
+		}
+	}
+	return nil
+}
+
+func checkConsultation(d ConsultationNoted) (Data, error) {
+	if d.Scale == 0 {
+		d.Scale = DepthScale
+	}
+	if d.Scale < 2 || d.Scale > 20 {
+		return nil, fmt.Errorf("a scale of depth has 10, 12 or 20 steps, not %d", d.Scale)
+	}
+	for _, f := range []struct {
+		name  string
+		value float64
+		top   float64
+	}{
+		{"natural depth", d.NaturalDepth, float64(d.Scale)}, {"target depth", d.TargetDepth, float64(d.Scale)},
+		{"grey share", d.GreyPercent, 100}, {"regrowth in mm", d.RegrowthMM, 1000},
+	} {
+		if !inRange(f.value, 0, f.top) {
+			return nil, fmt.Errorf("%s: give a number from 0 to %g", f.name, f.top)
+		}
+	}
+	for b, c := range d.Conditions {
+		if err := cmp.Or(band(b), (formula.Hair{Contact: formula.OffScalp, Condition: c}).Validate()); err != nil {
+			return nil, err
+		}
+	}
+	return d, cmp.Or(short(d.Undertone), text(d.Scalp), text(d.History), short(d.TargetTone), text(d.Note))
+}
+
+func (s *State) checkWindow(d WindowConfirmed) error {
+	w := d.Row.Window
+	switch {
+	case d.Basis != BasisStarter && d.Basis != BasisInstructions:
+		return fmt.Errorf("say what the window rests on: %q or %q", BasisStarter, BasisInstructions)
+	case d.Row.Product == "" && d.Row.Kind.Action() == "":
+		return errors.New("say for which product, or kind of product, the window is")
+	case !w.Known():
+		return errors.New("a window needs a limit above 0, and must open no later than that")
+	case w.Limit > 6*time.Hour:
+		return errors.New("a limit of more than 6 hours is a slip of a key: type minutes")
+	case math.IsNaN(float64(d.Row.Strength)) || d.Row.Strength < 0:
+		return errors.New("say for which strength of developer the window is")
+	}
+	for _, r := range s.Windows {
+		if !sameRow(r, d.Row) || w.Limit <= r.Window.Limit {
+			continue
+		}
+		key := "longer-limit:" + strings.ToLower(d.Row.Product) + ":" + formula.Label(d.Row.Strength)
+		if !s.Acked(key) {
+			return &ErrNeedsReason{Key: key, Why: fmt.Sprintf("this would make the limit of %s longer in the middle of the service, %v instead of %v",
+				d.Row.Product, w.Limit, r.Window.Limit)}
+		}
+	}
+	return nil
+}
+
+func (s *State) checkBowl(d BowlMixed) (Data, error) {
+	if d.Bowl == "" {
+		d.Bowl = nextID("b", func(id string) bool { return s.Bowl(id) != nil })
+	}
+	if d.LifeS < 0 || d.LifeS > 24*3600 {
+		return nil, errors.New("working life: give 0 (not known) to 24 hours")
+	}
+	if d.Family.Action() == "" {
+		return nil, fmt.Errorf("%s: say what kind of product it is", d.Product)
+	}
+	return d, cmp.Or(ident("bowl", d.Bowl), named("product", d.Product), d.Mix.Validate())
+}
+
+func checkEmptied(d BowlEmptied) error {
+	if g := d.LeftGrams; g != nil && !inRange(*g, 0, 100_000) {
+		return errors.New("grams left: give a number from 0 up, or leave it out")
+	}
+	return nil
+}
+
+func (s *State) checkFinished(d ZoneFinished) error {
+	z, err := s.zone(d.Zone)
+	switch {
+	case err != nil:
+		return err
+	case !z.Started():
+		return fmt.Errorf("nothing is on %s yet: drop the zone if it is not to be done", z.Name)
+	case z.Full():
+		return fmt.Errorf("%s is finished already", z.Name)
+	}
+	return nil
+}
+
+func (s *State) checkHeat(d HeatOn, at time.Time) error {
+	if err := s.zonesNamed(d.Zones); err != nil {
+		return err
+	}
+	for _, id := range d.Zones {
+		z, err := s.zone(id)
+		if err != nil {
+			return err
+		}
+		for _, c := range z.Coats {
+			if !c.Off.IsZero() {
+				continue
+			}
+			q := formula.Query{Product: c.Product, Kind: c.Family, Strength: c.Strength,
+				Hair: formula.Hair{Contact: c.Contact, Condition: c.Condition, Heat: true}}
+			row, ok := formula.Match(s.Windows, q)
+			if !ok {
+				return &ErrNoWindow{Query: q, Zone: z.Name, Band: c.Band}
+			}
+			t := s.CoatTiming(c)
+			t.Window = t.Window.Tightest(row.Window)
+			if over := t.Over(at); over > 0 {
+				if err := s.needsReason("heat-over:"+z.ID, "under heat %s would be %s over its limit at once", z.Name, over.Round(time.Second)); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func (s *State) checkChecked(d ZoneChecked) (Data, error) {
+	z, err := s.zone(d.Zone)
+	if err != nil {
+		return nil, err
+	}
+	if !z.Started() {
+		return nil, fmt.Errorf("nothing is on %s yet, so there is nothing to check", z.Name)
+	}
+	if d.Scale == 0 {
+		d.Scale = DepthScale
+	}
+	if d.Depth != 0 && !inRange(d.Depth, 1, float64(d.Scale)) {
+		return nil, fmt.Errorf("depth: give a number from 1 (black) to %d (lightest)", d.Scale)
+	}
+	if d.Band != "" {
+		if err := band(d.Band); err != nil {
+			return nil, err
+		}
+	}
+	return d, cmp.Or(short(d.Undertone), short(d.Feel))
+}
+
+func (s *State) checkRinse(d RinseBegan) (Data, error) {
+	if d.Trip == "" {
+		d.Trip = nextID("t", func(id string) bool { return s.Trip(id) != nil })
+	}
+	if t := s.OpenTrip(); t != nil {
+		return nil, fmt.Errorf("trip %s to the basin is still under way: end it first", t.ID)
+	}
+	return d, cmp.Or(ident("trip", d.Trip), s.zonesNamed(d.Zones))
+}
+
+func (s *State) checkRinseEnd(d RinseEnded) (Data, error) {
+	t := s.OpenTrip()
+	if d.Trip != "" {
+		t = s.Trip(d.Trip)
+	}
+	if t == nil {
+		return nil, errors.New("nothing is being rinsed: begin a rinse first")
+	}
+	d.Trip = t.ID
+	if len(d.Zones) == 0 {
+		for _, id := range t.Zones {
+			if _, done := t.Done[id]; !done {
+				d.Zones = append(d.Zones, id)
+			}
+		}
+	}
+	return d, s.zonesNamed(d.Zones)
+}
+
+func (s *State) checkStep(d StepBegan) error {
+	for _, st := range s.Steps {
+		if st.Running() && st.Name != d.Step {
+			return fmt.Errorf("%s is still under way: end it first", st.Name)
+		}
+	}
+	return named("step", d.Step)
+}
+
+func (s *State) checkHelper(d HelperJoined) error {
+	for _, h := range s.Helping() {
+		if h.Name == d.Name {
+			return fmt.Errorf("%s is helping already", h.Name)
+		}
+	}
+	return named("helper", d.Name)
+}
+
+func (s *State) checkNote(d NoteAdded) error {
+	if d.Text == "" {
+		return errors.New("the note is empty: type something")
+	}
+	if d.Zone != "" {
+		if _, err := s.zone(d.Zone); err != nil {
+			return err
+		}
+	}
+	return text(d.Text)
+}
+
+// checkClock fills in which gap a confirmation is about: the last one that
+// nobody confirmed, else the one that lies right before now.
+func (s *State) checkClock(d ClockNoted, now timing.Reading) (Data, error) {
+	if d.What != ClockConfirmed {
+		return d, nil
+	}
+	if !inRange(d.ShiftS, -30*24*3600, 30*24*3600) {
+		return nil, errors.New("say how long the machine was off, at most 30 days")
+	}
+	if d.Gap != 0 {
+		return d, nil
+	}
+	for i := len(s.Gaps) - 1; i >= 0; i-- {
+		if g := s.Gaps[i]; g.Restart && !g.Confirmed {
+			d.Gap = g.Seq
+			return d, nil
+		}
+	}
+	if _, gap := s.Line.Peek(now); gap != nil && gap.Restart {
+		d.Gap = s.Seq + 1
+		return d, nil
+	}
+	return nil, errors.New("there is no gap to confirm")
+}
+
+func (l *Log) checkVoided(d EventVoided) error {
+	e := l.event(d.Seq)
+	edits, err := gather(l.events)
+	switch {
+	case err != nil:
+		return err
+	case e == nil:
+		return fmt.Errorf("there is no event %d to take back", d.Seq)
+	case d.Seq == 1:
+		return errors.New("the opening of a service can't be taken back: close the service instead")
+	case edits[d.Seq].voided:
+		return fmt.Errorf("event %d was taken back already", d.Seq)
+	}
+	trial, err := Fold(append(l.events[:len(l.events):len(l.events)], Event{
+		Seq: len(l.events) + 1, When: e.When, Recorded: l.events[len(l.events)-1].Recorded, Data: d,
+	}))
+	if err != nil {
+		return fmt.Errorf("%s can't be taken back, as later entries rest on it (%w): take those back first", e.Data.Kind(), err)
+	}
+	return trial.State().windowsKnown()
+}
+
+// windowsKnown refuses a state in which something is on the hair that no
+// window serves.
+func (s *State) windowsKnown() error {
+	for _, z := range s.Zones {
+		for _, c := range z.Coats {
+			if c.Off.IsZero() && !s.CoatWindow(c).Known() {
+				return fmt.Errorf("the %s of %s would be left without a time limit while product is on it", c.Band, z.Name)
+			}
+		}
+	}
+	return nil
+}
+
+func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
+	switch {
+	case l.event(d.Seq) == nil:
+		return fmt.Errorf("there is no event %d to move", d.Seq)
+	case d.Seq == 1:
+		return errors.New("the opening of a service can't be moved")
+	case d.To.After(now.Wall.Add(clockSlack)):
+		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.Local().Format("15:04:05"))
+	case l.State().Line.Now(now).Add(d.To.Sub(now.Wall)).Before(l.State().Opened):
+		return fmt.Errorf("%s is before the service was opened; give a later time", d.To.Local().Format("15:04:05"))
+	}
+	return nil
+}
+
+func (s *State) zonesNamed(ids []string) error {
+	if len(ids) == 0 {
+		return errors.New("name at least one zone")
+	}
+	seen := map[string]bool{}
+	for _, id := range ids {
+		if seen[id] {
+			return fmt.Errorf("zone %q is named twice", id)
+		}
+		seen[id] = true
+		if _, err := s.zone(id); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// needsReason is an error unless the warning with the key was acknowledged.
+func (s *State) needsReason(key, format string, args ...any) error {
+	if s.Acked(key) {
+		return nil
+	}
+	return &ErrNeedsReason{Key: key, Why: fmt.Sprintf(format, args...)}
+}
+
+var identPattern = regexp.MustCompile(`^[a-z0-9][a-z0-9_-]{0,63}$`)
+
+func ident(what, id string) error {
+	if !identPattern.MatchString(id) {
+		return fmt.Errorf("%s %q: an id has 1 to 64 small letters, digits, - or _", what, id)
+	}
+	return nil
+}
+
+func nextID(prefix string, taken func(string) bool) string {
+	for i := 1; ; i++ {
+		if id := fmt.Sprintf("%s%d", prefix, i); !taken(id) {
+			return id
+		}
+	}
+}
+
+func named(what, name string) error {
+	if strings.TrimSpace(name) == "" {
+		return fmt.Errorf("the %s has no name: type one", what)
+	}
+	return short(name)
+}
+
+func short(text string) error {
+	if len(text) > MaxName {
+		return fmt.Errorf("%.20q… is too long: at most %d bytes", text, MaxName)
+	}
+	return nil
+}
+
+func text(t string) error {
+	if len(t) > MaxText {
+		return fmt.Errorf("%.20q… is too long: at most %d bytes", t, MaxText)
+	}
+	return nil
+}
+
+func band(b Band) error {
+	if !b.Valid() {
+		return fmt.Errorf("%q is no band: say root, mid or end", b)
+	}
+	return nil
+}
+
+// inRange is false for NaN.
+func inRange(f, low, high float64) bool { return f >= low && f <= high }

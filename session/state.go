@@ -1,0 +1,301 @@
+package session
+
+import (
+	"slices"
+	"time"
+
+	"rinseby/session/formula"
+	"rinseby/timing"
+)
+
+// State is a service at the end of its log. All moments are on the service's
+// time line; see [timing.Timeline].
+type State struct {
+	Service  string
+	Client   string
+	Stylist  string
+	Station  string
+	ZoneList string
+	Invented bool
+	Opened   time.Time
+	Closed   time.Time // zero while live
+	Outcome  string
+	Promised time.Time // zero if nothing was promised
+
+	Consultation *ConsultationNoted
+	Safety       []SafetyAnswered
+	Rounds       []*Round
+	Zones        []*Zone // of all rounds, those that were dropped too
+	Bowls        []*Bowl
+	Windows      []formula.Row // in the order in which they were confirmed
+	WindowBasis  []string      // of each of Windows
+	Trips        []*Trip
+	Steps        []*Step
+	Pauses       []Span
+	Helpers      []Helper
+	Notes        []Note
+	Acks         []Ack
+	Gaps         []Gap
+
+	Line timing.Timeline
+	Seq  int // of the last event
+}
+
+// A Span is a stretch of the time line. To is zero while it lasts.
+type Span struct {
+	From, To time.Time
+	Reason   string
+}
+
+// Open reports whether the span still lasts.
+func (s Span) Open() bool { return s.To.IsZero() }
+
+// A Round is one pass of mix, apply, process, rinse.
+type Round struct {
+	ID, Name string
+	Action   formula.Action
+	Order    []string // ids of its zones, in the order of application
+}
+
+// A Zone is a part of the head handled together, within one round.
+type Zone struct {
+	ID, Name, Round string
+	Pieces          int
+	MinutesPerPiece float64
+	Bands           []PlanBand
+	SameHairAs      []string
+	Placed          []Batch // pieces that are in, oldest first
+	Coats           []*Coat
+	Finished        bool // no further piece comes
+	Dropped         bool
+	Heat            []Span
+	Checks          []Check
+	Trip            string // the trip that is rinsing it now
+	RinseBegan      time.Time
+	Rinsed          time.Time // when it was last rinsed
+}
+
+// A Batch is a number of pieces that went in at one moment.
+type Batch struct {
+	At    time.Time
+	Count int
+	Seq   int // of the event
+}
+
+// A Coat is one product of one strength on one band of one zone.
+type Coat struct {
+	Zone, Round string
+	Band        Band
+	Product     string
+	Family      formula.Kind
+	Action      formula.Action
+	Strength    formula.Percent // the strongest developer that was put on
+	Contact     formula.Contact
+	Condition   formula.Condition
+	Bowls       []string
+	Batches     []Batch // oldest first
+	Refreshed   []time.Time
+	// With lists what else was put on the same pieces by refreshing with
+	// another product or strength; the tightest window of all counts.
+	With []formula.Query
+	Off  time.Time // zero while on
+}
+
+// A Bowl is one mix.
+type Bowl struct {
+	ID, Product string
+	Family      formula.Kind
+	Mix         formula.Mix
+	Strength    formula.Percent // of its developers, blended
+	Mixed       time.Time
+	Life        time.Duration // 0 not known
+	Emptied     time.Time     // zero while in use
+	LeftGrams   *float64
+}
+
+// Stale returns when the bowl is past its working life, if that is known.
+func (b *Bowl) Stale() (time.Time, bool) { return b.Mixed.Add(b.Life), b.Life > 0 }
+
+// A Trip is one visit to the basin.
+type Trip struct {
+	ID    string
+	Zones []string
+	Began time.Time
+	Ended time.Time // of the last zone; zero while it lasts
+	Done  map[string]time.Time
+}
+
+// A Step is a hands-on part that is no round.
+type Step struct {
+	Name   string
+	Usual  time.Duration
+	Before bool
+	Spans  []Span
+}
+
+// Running reports whether the step is under way.
+func (s *Step) Running() bool { return len(s.Spans) > 0 && s.Spans[len(s.Spans)-1].Open() }
+
+// Done reports whether the step was begun and ended.
+func (s *Step) Done() bool { return len(s.Spans) > 0 && !s.Running() }
+
+// A Helper is a second pair of hands.
+type Helper struct {
+	Name string
+	Span
+}
+
+// A Note is a note and when it was made.
+type Note struct {
+	At         time.Time
+	Zone, Text string
+}
+
+// An Ack is a warning that was acknowledged.
+type Ack struct {
+	At              time.Time
+	Warning, Reason string
+}
+
+// A Check is what was seen in a zone, and when.
+type Check struct {
+	At time.Time
+	ZoneChecked
+}
+
+// A Gap is a place where the clocks did not agree, or the machine was off.
+type Gap struct {
+	timing.Gap
+	Seq       int // of the event after it
+	Confirmed bool
+}
+
+// Live reports whether the service is open.
+func (s *State) Live() bool { return s.Seq > 0 && s.Closed.IsZero() }
+
+// Zone returns the zone with the id, or nil.
+func (s *State) Zone(id string) *Zone { return find(s.Zones, func(z *Zone) bool { return z.ID == id }) }
+
+// Bowl returns the bowl with the id, or nil.
+func (s *State) Bowl(id string) *Bowl { return find(s.Bowls, func(b *Bowl) bool { return b.ID == id }) }
+
+// Round returns the round with the id, or nil.
+func (s *State) Round(id string) *Round {
+	return find(s.Rounds, func(r *Round) bool { return r.ID == id })
+}
+
+// Trip returns the trip with the id, or nil.
+func (s *State) Trip(id string) *Trip { return find(s.Trips, func(t *Trip) bool { return t.ID == id }) }
+
+// Step returns the step with the name, or nil.
+func (s *State) Step(name string) *Step {
+	return find(s.Steps, func(st *Step) bool { return st.Name == name })
+}
+
+// Helping returns the helpers who are here.
+func (s *State) Helping() []Helper {
+	var here []Helper
+	for _, h := range s.Helpers {
+		if h.Open() {
+			here = append(here, h)
+		}
+	}
+	return here
+}
+
+// Paused reports whether hands have stopped.
+func (s *State) Paused() bool { return len(s.Pauses) > 0 && s.Pauses[len(s.Pauses)-1].Open() }
+
+// OpenTrip returns the trip that is under way, or nil.
+func (s *State) OpenTrip() *Trip {
+	return find(s.Trips, func(t *Trip) bool { return t.Ended.IsZero() })
+}
+
+// RoundZones returns the zones of a round in the order of application, without
+// those that were dropped.
+func (s *State) RoundZones(r *Round) []*Zone {
+	zs := make([]*Zone, 0, len(r.Order))
+	for _, id := range r.Order {
+		if z := s.Zone(id); z != nil && !z.Dropped {
+			zs = append(zs, z)
+		}
+	}
+	return zs
+}
+
+// Acked reports whether the warning with the key was acknowledged.
+func (s *State) Acked(key string) bool {
+	return slices.ContainsFunc(s.Acks, func(a Ack) bool { return a.Warning == key })
+}
+
+// Done reports how many pieces are in.
+func (z *Zone) Done() int { return pieces(z.Placed) }
+
+// Full reports whether no further piece is to come.
+func (z *Zone) Full() bool { return z.Finished || z.Done() >= z.Pieces }
+
+// Holding reports whether any coat is on.
+func (z *Zone) Holding() bool {
+	return slices.ContainsFunc(z.Coats, func(c *Coat) bool { return c.Off.IsZero() })
+}
+
+// Started reports whether anything was ever put on.
+func (z *Zone) Started() bool { return len(z.Coats) > 0 }
+
+// Over reports whether the zone needs nothing more in its round: it was
+// rinsed, or finished without a piece, or dropped.
+func (z *Zone) Over() bool { return z.Dropped || (z.Full() && !z.Holding()) }
+
+// Heated reports whether heat is on now.
+func (z *Zone) Heated() bool { return len(z.Heat) > 0 && z.Heat[len(z.Heat)-1].Open() }
+
+// Band returns the plan of a band, or nil.
+func (z *Zone) Band(b Band) *PlanBand {
+	for i := range z.Bands {
+		if z.Bands[i].Band == b {
+			return &z.Bands[i]
+		}
+	}
+	return nil
+}
+
+// First is the first contact of the coat's oldest piece.
+func (c *Coat) First() time.Time {
+	if len(c.Batches) == 0 {
+		return time.Time{}
+	}
+	return c.Batches[0].At
+}
+
+// Last is the first contact of the coat's newest piece.
+func (c *Coat) Last() time.Time {
+	if len(c.Batches) == 0 {
+		return time.Time{}
+	}
+	return c.Batches[len(c.Batches)-1].At
+}
+
+func pieces(bs []Batch) (n int) {
+	for _, b := range bs {
+		n += b.Count
+	}
+	return n
+}
+
+// insert adds a batch, keeping the oldest first.
+func insert(bs []Batch, b Batch) []Batch {
+	i, _ := slices.BinarySearchFunc(bs, b, func(x, y Batch) int {
+		if x.At.After(y.At) {
+			return 1
+		}
+		return -1
+	})
+	return slices.Insert(bs, i, b)
+}
+
+func find[T any](xs []*T, ok func(*T) bool) *T {
+	if i := slices.IndexFunc(xs, ok); i >= 0 {
+		return xs[i]
+	}
+	return nil
+}

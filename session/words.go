@@ -1,0 +1,34 @@
+package session
+
+// Band is where on the strand a coat lies.
+type Band string
+
+// The bands, from the scalp outwards.
+const (
+	Root Band = "root" // regrowth
+	Mid  Band = "mid"  // mid-lengths
+	End  Band = "end"  // ends
+)
+
+// Bands lists all bands from the scalp outwards.
+var Bands = []Band{Root, Mid, End}
+
+// Valid reports whether b is one of [Bands].
+func (b Band) Valid() bool { return b == Root || b == Mid || b == End }
+
+// DepthScale is the number of steps of the scale of depth that new services
+// use: 1 is black, 10 the lightest blond. Scales of 12 and 20 steps are met
+// elsewhere (common practice, no source), so the scale is stored with the
+// number.
+const DepthScale = 10
+
+// Bounds of what a plan may hold. They are far above a real head, and low
+// enough that a slip of a key is caught.
+const (
+	MaxZones       = 60
+	MaxZonePieces  = 200
+	MaxTotalPieces = 1000
+	MaxName        = 200  // bytes
+	MaxText        = 4000 // bytes
+	MaxTypeAhead   = 50   // pieces logged in one go
+)

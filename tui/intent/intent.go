@@ -1,0 +1,84 @@
+// Package intent holds what a screen may ask of the program. A key, a pedal, a
+// click and a line of a script end in the same intents; the root model carries
+// them out. Screens return them from Update, in order, and never send messages
+// to themselves.
+package intent
+
+import (
+	"time"
+
+	"rinseby/session"
+)
+
+// An Intent is one thing that a screen asks for. Nil asks for nothing.
+type Intent interface{ intent() }
+
+type (
+	// Log asks for commands to be decided and logged, all or none, then for
+	// the screen that is open over the chair to be closed. Say is what the
+	// status line tells once they are saved.
+	Log struct {
+		Commands []session.Command
+		Say      string
+	}
+	// Undo asks for the last entry to be taken back.
+	Undo struct{}
+	// Redo asks for it to be brought back.
+	Redo struct{}
+	// Open asks for a screen to be opened over the chair. Zone is the zone
+	// that it is about, if any.
+	Open struct {
+		Screen Screen
+		Zone   string
+	}
+	// Start asks for a new service with these first entries.
+	Start struct{ Commands []session.Command }
+	// Resume asks for a live service to be opened at the chair.
+	Resume struct{ Service string }
+	// Acknowledge asks for a warning to be acknowledged.
+	Acknowledge struct{ Warning string }
+	// Late asks for what is logged next to count as having happened earlier.
+	Late struct{ By time.Duration }
+	// Say asks for the status line to tell something.
+	Say struct{ Text string }
+	// Back asks for the screen to be closed.
+	Back struct{}
+	// Quit asks for the program to end. A live service stays live.
+	Quit struct{}
+)
+
+func (Log) intent()         {}
+func (Undo) intent()        {}
+func (Redo) intent()        {}
+func (Open) intent()        {}
+func (Start) intent()       {}
+func (Resume) intent()      {}
+func (Acknowledge) intent() {}
+func (Late) intent()        {}
+func (Say) intent()         {}
+func (Back) intent()        {}
+func (Quit) intent()        {}
+
+// Screen names a screen that can be opened over the chair.
+type Screen int
+
+// The screens.
+const (
+	Chair   Screen = iota // the chair itself
+	Consult               // consultation
+	Mix                   // a new bowl
+	Bowls                 // bowls in use
+	Window                // how long a product may work
+	Check                 // what is seen in a zone
+	Rinse                 // which zones go to the basin
+	Steps                 // hands-on parts that are no round
+	Zones                 // the plan: split, add, drop, order, rename
+	Note                  // a note
+	Earlier               // what is logged next happened earlier
+	Reason                // why a warning is passed over
+	Clock                 // how long the computer was off
+	Helper                // a second pair of hands
+	Card                  // the record
+	Help                  // keys
+	Record                // what was logged
+)
