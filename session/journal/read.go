@@ -1,0 +1,234 @@
+package journal
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Read reads a log and checks all of it. It needs no lock and changes nothing,
+// so it also serves those who watch a log that is being written. It holds at
+// most [MaxSize] bytes of the log in memory, which the records' Data share.
+//
+// With an error come the records before the trouble, which are intact. The
+// error is a [*Tail] if only the last line is unfinished, a [*Damage],
+// [ErrNewer], [ErrNotOurs], [ErrEmpty], [ErrTooLarge], or that of the reader.
+func Read(r io.Reader) ([]Record, error) {
+	c, err := load(r)
+	if err == nil && c.tail != nil {
+		err = c.tail
+	}
+	return c.recs, err
+}
+
+// ReadFile reads the log at path as [Read] does, but an unfinished last line
+// is no error: it is returned as the tail, which is nil otherwise.
+func ReadFile(path string, opts ...Option) ([]Record, *Tail, error) {
+	f, err := choose(opts).fs.OpenFile(path, os.O_RDONLY, 0)
+	if err != nil {
+		return nil, nil, advise(path, err)
+	}
+	c, err := load(f)
+	_ = f.Close() // nothing was written
+	if err != nil {
+		err = fmt.Errorf("%s: %w", path, err)
+	}
+	return c.recs, c.tail, err
+}
+
+// content is what a log holds.
+type content struct {
+	recs []Record
+	sum  uint32 // checksum of the last intact line
+	size int64  // of the intact lines, in bytes
+	tail *Tail  // nil if there is none
+}
+
+func load(r io.Reader) (content, error) {
+	b, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
+	if err != nil {
+		return content{}, fmt.Errorf("the log cannot be read; check the disk: %w", err)
+	}
+	if err := header(b); err != nil {
+		return content{}, err
+	}
+	if len(b) > MaxSize {
+		return content{}, ErrTooLarge
+	}
+	return scan(b)
+}
+
+// header looks at how the log begins. It returns nil also for a first line
+// that is ours but damaged, which scan will find.
+func header(b []byte) error {
+	start := bytes.TrimRight(b, "\x00")
+	if len(start) <= len(formatKey) && strings.HasPrefix(formatKey, string(start)) {
+		return ErrEmpty
+	}
+	line, _, whole := bytes.Cut(b[:min(len(b), MaxLine)], []byte("\n"))
+	version, ours := bytes.CutPrefix(line, []byte(formatKey))
+	if !ours {
+		if bytes.Contains(line, []byte(`","seq":1,"kind":"`)) {
+			return nil
+		}
+		return ErrNotOurs
+	}
+	version, rest, quoted := bytes.Cut(version, []byte(`"`))
+	n, err := strconv.Atoi(string(version))
+	if !quoted || err != nil || n <= Version {
+		return nil
+	}
+	if whole { // a later version, or a digit that went wrong in one of ours
+		body, sum, ok := split(fmt.Appendf(nil, `%s%d"%s`, formatKey, Version, rest))
+		if ok && sum == crc32.Update(genesis, castagnoli, body) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%w (format %d); update this one", ErrNewer, n)
+}
+
+// scan reads the lines of a log whose header was looked at.
+func scan(b []byte) (content, error) {
+	c := content{sum: genesis}
+	for int(c.size) < len(b) {
+		rest := b[c.size:]
+		damage := &Damage{Line: len(c.recs) + 1, Offset: c.size}
+		end := bytes.IndexByte(rest, '\n')
+		if end < 0 {
+			if damage.Why = misfit(rest, damage.Line, c.sum); damage.Why != "" {
+				return c, damage
+			}
+			if len(c.recs) == 0 {
+				return c, ErrEmpty
+			}
+			c.tail = &Tail{Line: damage.Line, Offset: c.size, Size: int64(len(rest)), bytes: rest}
+			return c, nil
+		}
+		rec, sum, err := parse(rest[:end], damage.Line, c.sum)
+		if err != nil {
+			damage.Why = err.Error()
+			return c, damage
+		}
+		c.recs, c.sum, c.size = append(c.recs, rec), sum, c.size+int64(end)+1
+	}
+	return c, nil
+}
+
+// misfit says why the bytes behind the last newline can't be the torn tail of
+// a write, or nothing if they can.
+func misfit(tail []byte, seq int, sum uint32) string {
+	tail = bytes.TrimRight(tail, "\x00")
+	if len(tail) >= MaxLine {
+		return "it has no end within 1 MiB"
+	}
+	if n := len(tail) - 1; n > 0 {
+		if _, _, err := parse(tail[:n], seq, sum); err == nil {
+			return "another byte stands where its newline should"
+		}
+	}
+	return ""
+}
+
+// parse reads the line of record seq, given without its newline, and the
+// checksum of the line before. It returns the checksum of the line. The error
+// ends a sentence on the line.
+func parse(line []byte, seq int, sum uint32) (Record, uint32, error) {
+	if len(line) >= MaxLine {
+		return Record{}, 0, errors.New("it is longer than 1 MiB")
+	}
+	form := errors.New("it does not have the form in which rinseby writes")
+	body, want, ok := split(line)
+	if !ok {
+		return Record{}, 0, form
+	}
+	rec, ok := parseBody(body)
+	if !ok || check(rec, rec.Seq) != nil || !bytes.Equal(appendBody(nil, rec), body) {
+		return Record{}, 0, form
+	}
+	if rec.Seq != seq {
+		return Record{}, 0, fmt.Errorf("it holds record %d where record %d belongs", rec.Seq, seq)
+	}
+	if sum = crc32.Update(sum, castagnoli, body); sum != want {
+		return Record{}, 0, errors.New("its checksum does not match, so it was changed or a line before it was")
+	}
+	return rec, sum, nil
+}
+
+// split parts a line, given without its newline, into what the checksum
+// covers and the checksum.
+func split(line []byte) (body []byte, sum uint32, ok bool) {
+	n := len(line) - crcLen
+	if n < 0 {
+		return nil, 0, false
+	}
+	text := cursor{rest: line[n:]}
+	text.skip(crcKey)
+	n64, err := strconv.ParseUint(text.until(`"`), 16, 32)
+	text.skip("}")
+	sum = uint32(n64)
+	if text.bad || err != nil || !bytes.Equal(line[n+len(crcKey):], fmt.Appendf(nil, `%08x"}`, sum)) {
+		return nil, 0, false
+	}
+	return line[:n:n], sum, true
+}
+
+// parseBody takes the values from where they stand in a line. The caller makes
+// sure that they are written as they should be.
+func parseBody(body []byte) (r Record, ok bool) {
+	c := cursor{rest: body}
+	if bytes.HasPrefix(body, []byte(formatKey)) {
+		c.skip(formatKey + strconv.Itoa(Version) + `","seq":`)
+	} else {
+		c.skip(`{"seq":`)
+	}
+	r.Seq = c.number(c.until(`,"kind":"`))
+	r.Kind = c.until(`","when":"`)
+	r.When = c.time(c.until(`","recorded":{"wall":"`))
+	r.Recorded.Wall = c.time(c.until(`","boot":`))
+	s, ms := c.number(c.until(`.`)), c.number(c.until(`,"boot_id":"`))
+	const most = math.MaxInt64 / int64(time.Millisecond)
+	if ms > 999 || int64(s) > (most-int64(ms))/1000 {
+		return r, false
+	}
+	r.Recorded.Boot = time.Duration(s)*time.Second + time.Duration(ms)*time.Millisecond
+	r.Recorded.BootID = c.until(`"},"data":`)
+	r.Data = c.rest
+	return r, !c.bad
+}
+
+// cursor walks through a line. Once it is bad it stays so.
+type cursor struct {
+	rest []byte
+	bad  bool
+}
+
+func (c *cursor) skip(s string) {
+	rest, ok := bytes.CutPrefix(c.rest, []byte(s))
+	c.rest, c.bad = rest, c.bad || !ok
+}
+
+// until returns the text before s and goes on behind s.
+func (c *cursor) until(s string) string {
+	text, rest, ok := bytes.Cut(c.rest, []byte(s))
+	c.rest, c.bad = rest, c.bad || !ok
+	return string(text)
+}
+
+func (c *cursor) number(s string) int {
+	n, err := strconv.Atoi(s)
+	c.bad = c.bad || err != nil || n < 0
+	return n
+}
+
+func (c *cursor) time(s string) time.Time {
+	t, err := time.Parse(timeLayout, s)
+	c.bad = c.bad || err != nil
+	return t
+}
