@@ -93,7 +93,8 @@ func (b Bar) paint(cells []byte) {
 		if from.IsZero() || to.IsZero() || !from.Before(to) {
 			return
 		}
-		for i := b.column(from, len(cells)); i < b.column(to, len(cells)); i++ {
+		start, end := b.column(from, len(cells)), b.column(to, len(cells))
+		for i := start; i < end; i++ {
 			cells[i] = shape
 		}
 	}

@@ -73,7 +73,7 @@ func (f font) draw(text string, w, h int) []string {
 
 // The pixels of the characters, 6 rows each. A pixel is one cell wide and half
 // a cell high, which is about square. The shapes are kept apart for reading
-// from afar: 0 is round and 8 square, 1 has a foot, 7 a slant.
+// from afar: 0, 6 and 9 are round and 8 square, 1 has a foot, 7 a slant.
 var pixels = map[rune]string{
 	'0': ".###. #...# #...# #...# #...# .###.",
 	'1': "..#.. .##.. ..#.. ..#.. ..#.. .###.",
@@ -81,10 +81,10 @@ var pixels = map[rune]string{
 	'3': "####. ....# .###. ....# ....# ####.",
 	'4': "#...# #...# ##### ....# ....# ....#",
 	'5': "##### #.... ####. ....# ....# ####.",
-	'6': ".#### #.... ##### #...# #...# #####",
+	'6': ".###. #.... ####. #...# #...# .###.",
 	'7': "##### ....# ...#. ..#.. ..#.. ..#..",
 	'8': "##### #...# ##### #...# #...# #####",
-	'9': "##### #...# ##### ....# ....# ####.",
+	'9': ".###. #...# .#### ....# ....# .###.",
 	':': ". # . . # .",
 	'.': ". . . . . #",
 	'-': "..... ..... ##### ..... ..... .....",
@@ -111,34 +111,45 @@ var strokes = map[rune]glyph{
 	' ': {2, []string{"  ", "  ", "  "}},
 }
 
-// The tall digits are the small ones with the rows and columns drawn twice in
-// which most strokes are, so that the strokes grow with the size.
+// The larger digits are the small ones with some rows and columns drawn twice,
+// or left out, so that the strokes grow with the size.
 var (
 	tallRows    = []int{0, 0, 1, 1, 2, 2, 3, 4, 5, 5}
 	tallColumns = []int{0, 0, 1, 2, 2, 3, 4, 4}
-	// The rows of the tall digits where there are no blocks: one line each.
-	asciiRows = []int{0, 1, 2, 3, 5}
+	asciiRows   = []int{0, 1, 2, 3, 5}
+)
+
+// The characters that would come out lopsided that way.
+var (
+	tallPixels = map[rune]string{
+		':': ".. .. ## ## .. .. ## ## .. ..",
+		'+': "........ ........ ...##... ...##... ######## ######## ...##... ...##... ........ ........",
+	}
+	asciiPixels = map[rune]string{':': ". # . # ."}
 )
 
 // The sizes of digits, tall ones first.
 var (
 	blockDigits = []font{
-		makeFont(2, func(rows []string) []string { return halfBlocks(stretch(rows, tallRows, tallColumns)) }),
-		makeFont(1, halfBlocks),
+		makeFont(2, tallPixels, tallRows, tallColumns, halfBlocks),
+		makeFont(1, nil, []int{0, 1, 2, 3, 4, 5}, []int{0, 1, 2, 3, 4}, halfBlocks),
 	}
 	asciiDigits = []font{
-		makeFont(2, func(rows []string) []string {
-			return strings.Split(paint.Replace(strings.Join(stretch(rows, asciiRows, nil), "\n")), "\n")
-		}),
+		makeFont(2, asciiPixels, asciiRows, []int{0, 1, 2, 3, 4}, hashes),
 		{height: 3, gap: 1, glyphs: strokes},
 	}
-	paint = strings.NewReplacer(".", " ")
 )
 
-func makeFont(gap int, draw func(rows []string) []string) font {
+// makeFont draws every character from its own pixels if it has some, or else
+// from the given rows and columns of the small one.
+func makeFont(gap int, own map[rune]string, rows, columns []int, draw func(rows []string) []string) font {
 	f := font{gap: gap, glyphs: map[rune]glyph{}}
 	for r, p := range pixels {
-		lines := draw(strings.Fields(p))
+		picture := stretch(strings.Fields(p), rows, columns)
+		if p, ok := own[r]; ok {
+			picture = strings.Fields(p)
+		}
+		lines := draw(picture)
 		f.height = len(lines)
 		f.glyphs[r] = glyph{Width(lines[0]), lines}
 	}
@@ -146,15 +157,10 @@ func makeFont(gap int, draw func(rows []string) []string) font {
 }
 
 // stretch takes the given rows and columns of a picture, each as often as it
-// is named. Columns that the picture has not are left out; no columns means
-// all of them.
+// is named. Columns that the picture has not are left out.
 func stretch(picture []string, rows, columns []int) []string {
 	var out []string
 	for _, row := range rows {
-		if columns == nil {
-			out = append(out, picture[row])
-			continue
-		}
 		var line strings.Builder
 		for _, column := range columns {
 			if column < len(picture[row]) {
@@ -176,6 +182,15 @@ func halfBlocks(rows []string) []string {
 			line.WriteString(shapes[string([]byte{rows[i][column], rows[i+1][column]})])
 		}
 		lines = append(lines, line.String())
+	}
+	return lines
+}
+
+// hashes draws one row of pixels on each line.
+func hashes(rows []string) []string {
+	lines := make([]string, len(rows))
+	for i, row := range rows {
+		lines[i] = strings.ReplaceAll(row, ".", " ")
 	}
 	return lines
 }

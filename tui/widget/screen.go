@@ -100,33 +100,29 @@ func Frame(th *theme.Theme, title string, lines []string, w, h int) []string {
 	return append(out, th.Frame.Render(b.String()))
 }
 
-// toASCII puts a character of the same width in the place of all that a
+// toASCII puts characters of the same width in the place of all that a
 // terminal without Unicode would garble.
 func toASCII(text string) string {
 	var b strings.Builder
 	b.Grow(len(text))
 	for i := 0; i < len(text); {
-		if text[i] < utf8.RuneSelf {
+		if text[i] < utf8.RuneSelf && (i+1 == len(text) || text[i+1] < utf8.RuneSelf) {
 			b.WriteByte(text[i])
 			i++
 			continue
 		}
-		end := i
-		for end < len(text) && text[end] >= utf8.RuneSelf {
-			end++
+		cluster, w := ansi.FirstGraphemeCluster(text[i:], ansi.GraphemeWidth)
+		i += len(cluster)
+		switch {
+		case cluster == ellipsis:
+			b.WriteByte('~')
+			continue
+		case cluster[0] < utf8.RuneSelf: // a letter with marks on it
+			b.WriteByte(cluster[0])
+			w--
 		}
-		part := text[i:end]
-		i = end
-		for part != "" {
-			cluster, w := ansi.FirstGraphemeCluster(part, ansi.GraphemeWidth)
-			part = part[len(cluster):]
-			if cluster == ellipsis {
-				b.WriteByte('~')
-				continue
-			}
-			for range w {
-				b.WriteByte('?')
-			}
+		for range w {
+			b.WriteByte('?')
 		}
 	}
 	return b.String()

@@ -1,7 +1,9 @@
 package widget
 
 import (
+	"iter"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
@@ -38,8 +40,7 @@ func fit(text string, w int) (string, int) {
 		n = ansi.StringWidth(text)
 	}
 	if n > w {
-		text = ansi.Truncate(text, w, ellipsis)
-		n = ansi.StringWidth(text)
+		return cut(text, w)
 	}
 	return text, n
 }
@@ -91,18 +92,18 @@ func wrapParagraph(lines []string, text string, w int) []string {
 			line.WriteByte(' ')
 			used++
 		}
-		for n > w { // only ever at the start of a line
-			head := ansi.Truncate(word, w, "")
-			if head == "" { // a character wider than the line
-				word, n = ellipsis, 1
-				break
+		for part, width := range parts(word) {
+			if width > w {
+				part, width = ellipsis, 1
 			}
-			lines = append(lines, head)
-			word = word[len(head):]
-			n = ansi.StringWidth(word)
+			if used > 0 && used+width > w {
+				lines = append(lines, line.String())
+				line.Reset()
+				used = 0
+			}
+			line.WriteString(part)
+			used += width
 		}
-		line.WriteString(word)
-		used += n
 	}
 	return append(lines, line.String())
 }
@@ -206,8 +207,9 @@ func styleSequence(text string) int {
 }
 
 // harmless takes out of text all that could move the cursor or change the
-// terminal, so that what is measured is what is shown. It is no substitute for
-// the cleaning of text that people typed.
+// terminal, and what would join the text before or behind it, so that what is
+// measured is what is shown wherever it is put. It is no substitute for the
+// cleaning of text that people typed.
 func harmless(text string) string {
 	var b strings.Builder
 	b.Grow(len(text))
@@ -222,10 +224,64 @@ func harmless(text string) string {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
 			b.WriteByte(' ')
-		case r < 0x20 || r >= 0x7f && r < 0xa0:
-		default:
+		case !unicode.In(r, unicode.Cc, unicode.Cf):
 			b.WriteRune(r)
 		}
 	}
+	text = b.String()
+	b.Reset()
+	for part, _ := range parts(text) {
+		if part[0] == 0x1b || !joins(" ", part) && !joins(part, " ") {
+			b.WriteString(part)
+		}
+	}
 	return b.String()
+}
+
+// joins says that the end of a and the start of b are one character.
+func joins(a, b string) bool {
+	cluster, _ := ansi.FirstGraphemeCluster(a+b, ansi.GraphemeWidth)
+	return len(cluster) > len(a)
+}
+
+// parts are the style sequences and the grapheme clusters of text that is
+// harmless, each with its width.
+func parts(text string) iter.Seq2[string, int] {
+	return func(yield func(string, int) bool) {
+		for text != "" {
+			size, w := styleSequence(text), 0
+			if size == 0 {
+				var cluster string
+				cluster, w = ansi.FirstGraphemeCluster(text, ansi.GraphemeWidth)
+				size = len(cluster)
+			}
+			if !yield(text[:size], w) {
+				return
+			}
+			text = text[size:]
+		}
+	}
+}
+
+// cut shortens harmless text to w cells, with an ellipsis in place of what
+// goes. Style sequences stay, so that a style that was begun is ended.
+func cut(text string, w int) (string, int) {
+	var b strings.Builder
+	b.Grow(len(text))
+	n, full := 0, false
+	for part, width := range parts(text) {
+		switch {
+		case part[0] == 0x1b:
+			b.WriteString(part)
+		case full:
+		case n+width > w-1:
+			full = true
+			b.WriteString(ellipsis)
+			n++
+		default:
+			b.WriteString(part)
+			n += width
+		}
+	}
+	return b.String(), n
 }
