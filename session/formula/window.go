@@ -193,8 +193,8 @@ func (r Row) MarshalJSON() ([]byte, error) {
 		r.Window.Opens.Seconds(), r.Window.Limit.Seconds(), r.Origin})
 }
 
-// UnmarshalJSON reads what MarshalJSON wrote, exactly for windows of up to 50
-// days. It refuses negative seconds and longer windows.
+// UnmarshalJSON reads what MarshalJSON wrote, exactly to the nanosecond. It
+// refuses seconds below zero or over a week.
 func (r *Row) UnmarshalJSON(data []byte) error {
 	var j rowJSON
 	if err := json.Unmarshal(data, &j); err != nil {
@@ -214,7 +214,7 @@ func (r *Row) UnmarshalJSON(data []byte) error {
 }
 
 func fromSeconds(field string, s float64) (time.Duration, error) {
-	const most = 50 * 24 * 3600
+	const most = 7 * 24 * 3600
 	if !(s >= 0 && s <= most) {
 		return 0, fmt.Errorf("%s %v: seconds must be from 0 to %d", field, s, most)
 	}
