@@ -136,6 +136,7 @@ type ZoneTiming struct {
 	Oldest  time.Duration // longest exposure of any coat
 	Newest  time.Duration // shortest time that any coat's newest piece is on
 	First   time.Time     // first contact of the oldest piece
+	LastAt  time.Time     // first contact of the newest piece
 	LimitAt time.Time     // earliest limit of any coat; zero if none is on or none is known
 	OpensAt time.Time     // latest opening of any coat
 	Over    time.Duration // most minutes over the limit of any coat
@@ -164,6 +165,9 @@ func (s *State) ZoneTiming(z *Zone, now time.Time) ZoneTiming {
 		t.Oldest, t.Over = max(t.Oldest, ct.Oldest(now)), max(t.Over, ct.Over(now))
 		if t.First.IsZero() || ct.First.Before(t.First) {
 			t.First = ct.First
+		}
+		if ct.Last.After(t.LastAt) {
+			t.LastAt = ct.Last
 		}
 		if !ct.On(now) {
 			if on == 0 {

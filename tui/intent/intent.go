@@ -67,7 +67,6 @@ const (
 	Chair   Screen = iota // the chair itself
 	Consult               // consultation
 	Mix                   // a new bowl
-	Bowls                 // bowls in use
 	Window                // how long a product may work
 	Check                 // what is seen in a zone
 	Rinse                 // which zones go to the basin
@@ -78,6 +77,11 @@ const (
 	Reason                // why a warning is passed over
 	Clock                 // how long the computer was off
 	Helper                // a second pair of hands
+	Many                  // several pieces at once
+	Coat                  // a band that was left for later
+	Refresh               // fresh product on a band
+	Heat                  // heat on or off
+	Empty                 // a bowl that is empty
 	Card                  // the record
 	Help                  // keys
 	Record                // what was logged

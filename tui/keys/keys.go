@@ -1,0 +1,67 @@
+// Package keys holds every key of the program, in one place. Help screens and
+// hint lines are made from these maps, so that what they say is what works.
+package keys
+
+import "github.com/charmbracelet/bubbles/key"
+
+// A Map is the keys of the chair.
+type Map struct {
+	Next, Undo, Redo                      key.Binding
+	Many, Finish, Coat, Refresh, Heat     key.Binding
+	Rinse, Check, Mix, Empty              key.Binding
+	Zones, Earlier, Steps, Pause, Helper  key.Binding
+	Note, Ack, Card, Record, Consult      key.Binding
+	Up, Down, Back, Help, Leave, QuitHard key.Binding
+}
+
+// Default returns the keys as they come. The pedal, if not empty, is one more
+// key for the next thing; so are F13 to F20, which foot pedals send, and the
+// keypad's enter.
+func Default(pedal string) Map {
+	next := []string{" ", "enter", "f13", "f14", "f15", "f16", "f17", "f18", "f19", "f20"}
+	if pedal != "" {
+		next = append(next, pedal)
+	}
+	bind := func(help, does string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, does))
+	}
+	return Map{
+		Next:     bind("space", "do the next thing", next...),
+		Undo:     bind("u", "undo", "u", "ctrl+z"),
+		Redo:     bind("U", "bring back", "U", "ctrl+y"),
+		Many:     bind("+", "log several pieces", "+", "="),
+		Finish:   bind("f", "zone finished", "f"),
+		Coat:     bind("k", "coat a band", "k"),
+		Refresh:  bind("g", "fresh product", "g"),
+		Heat:     bind("t", "heat on or off", "t"),
+		Rinse:    bind("r", "rinse zones", "r"),
+		Check:    bind("c", "check a zone", "c"),
+		Mix:      bind("m", "mix a bowl", "m"),
+		Empty:    bind("b", "bowl is empty", "b"),
+		Zones:    bind("z", "change the plan", "z"),
+		Earlier:  bind("e", "it happened earlier", "e"),
+		Steps:    bind("s", "steps: dry, cut …", "s"),
+		Pause:    bind("p", "pause hands", "p"),
+		Helper:   bind("h", "helper", "h"),
+		Note:     bind("n", "note", "n"),
+		Ack:      bind("a", "warning seen", "a"),
+		Card:     bind("d", "card", "d"),
+		Record:   bind("o", "what was logged", "o"),
+		Consult:  bind("v", "consultation", "v"),
+		Up:       bind("↑", "zone above", "up"),
+		Down:     bind("↓", "zone below", "down"),
+		Back:     bind("esc", "back", "esc"),
+		Help:     bind("?", "help", "?"),
+		Leave:    bind("q", "leave; the service stays live", "q"),
+		QuitHard: bind("ctrl+c", "leave", "ctrl+c"),
+	}
+}
+
+// All lists the bindings in the order of the help screen.
+func (m Map) All() []key.Binding {
+	return []key.Binding{
+		m.Next, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
+		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult,
+		m.Ack, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave,
+	}
+}

@@ -1,0 +1,224 @@
+package station
+
+import (
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/tui/clean"
+	"rinseby/tui/intent"
+	"rinseby/tui/keys"
+	"rinseby/tui/theme"
+)
+
+// A Look is what the chair shows: one moment of a service.
+type Look struct {
+	Client, Stylist, Station string
+	Invented                 bool
+	Board                    session.Board
+	Round                    string    // name of the round under way
+	Opened                   time.Time // all moments are on the service's time line
+	Promised, Closed         time.Time
+	Wall                     time.Time      // what the wall clock shows at Board.Now
+	Place                    *time.Location // of the salon
+	Paused                   bool
+	Helpers                  []string
+	Watching                 string // who runs the service, if only watched
+	Unsaved                  bool   // an entry is on its way to the disk
+	Late                     time.Duration
+}
+
+// Status is the line that answers the last key.
+type Status struct {
+	Text string
+	Bad  bool
+}
+
+// Model is the chair screen.
+type Model struct {
+	th       *theme.Theme
+	keys     keys.Map
+	w, h     int
+	look     Look
+	status   Status
+	selected string // id of the zone that was picked by hand; empty follows the work
+}
+
+// New returns an empty chair screen.
+func New(th *theme.Theme, km keys.Map) *Model { return &Model{th: th, keys: km} }
+
+// SetSize sets the room the screen has.
+func (m *Model) SetSize(w, h int) { m.w, m.h = w, h }
+
+// Show sets what is shown. Text from people is cleaned here, on its way in.
+func (m *Model) Show(l Look) {
+	l.Client, l.Stylist, l.Station = clean.Text(l.Client), clean.Text(l.Stylist), clean.Text(l.Station)
+	l.Round, l.Watching = clean.Text(l.Round), clean.Text(l.Watching)
+	b := &l.Board
+	b.Next.Text, b.Next.Why = clean.Text(b.Next.Text), clean.Text(b.Next.Why)
+	for i := range b.Zones {
+		b.Zones[i].Name = clean.Text(b.Zones[i].Name)
+	}
+	for i := range b.Warnings {
+		b.Warnings[i].Text = clean.Text(b.Warnings[i].Text)
+	}
+	for i := range b.Bowls {
+		b.Bowls[i].Product = clean.Text(b.Bowls[i].Product)
+	}
+	for i := range l.Helpers {
+		l.Helpers[i] = clean.Text(l.Helpers[i])
+	}
+	m.look = l
+}
+
+// Tell sets the line that answers the last key.
+func (m *Model) Tell(s Status) { m.status = Status{Text: clean.Text(s.Text), Bad: s.Bad} }
+
+// Keys lists what can be pressed.
+func (m *Model) Keys() []key.Binding { return m.keys.All() }
+
+// Zone is the id of the zone that keys are about: the one picked by hand, else
+// the one that the next thing is about.
+func (m *Model) Zone() string {
+	if m.selected != "" && m.index(m.selected) >= 0 {
+		return m.selected
+	}
+	b := m.look.Board
+	if len(b.Next.Zones) > 0 {
+		return b.Next.Zones[0]
+	}
+	if b.OffBy != nil {
+		return b.OffBy.ID
+	}
+	if len(b.Zones) > 0 {
+		return b.Zones[0].ID
+	}
+	return ""
+}
+
+func (m *Model) index(id string) int {
+	for i, z := range m.look.Board.Zones {
+		if z.ID == id {
+			return i
+		}
+	}
+	return -1
+}
+
+// Update turns a key into an intent.
+func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
+	k, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return nil, nil
+	}
+	switch {
+	case key.Matches(k, m.keys.Up):
+		m.move(-1)
+	case key.Matches(k, m.keys.Down):
+		m.move(1)
+	case key.Matches(k, m.keys.Back):
+		m.selected = ""
+	default:
+		return m.act(k), nil
+	}
+	return nil, nil
+}
+
+func (m *Model) move(by int) {
+	zs := m.look.Board.Zones
+	if len(zs) == 0 {
+		return
+	}
+	i := max(m.index(m.Zone()), 0)
+	m.selected = zs[(i+by+len(zs))%len(zs)].ID
+}
+
+func (m *Model) act(k tea.KeyMsg) intent.Intent {
+	open := func(s intent.Screen) intent.Intent { return intent.Open{Screen: s, Zone: m.Zone()} }
+	for _, b := range []struct {
+		binding key.Binding
+		intent  func() intent.Intent
+	}{
+		{m.keys.Next, m.next},
+		{m.keys.Undo, func() intent.Intent { return intent.Undo{} }},
+		{m.keys.Redo, func() intent.Intent { return intent.Redo{} }},
+		{m.keys.Finish, func() intent.Intent {
+			return intent.Log{Commands: []session.Command{session.Do(session.ZoneFinished{Zone: m.Zone()})}}
+		}},
+		{m.keys.Pause, m.pause},
+		{m.keys.Ack, m.acknowledge},
+		{m.keys.Many, func() intent.Intent { return open(intent.Many) }},
+		{m.keys.Coat, func() intent.Intent { return open(intent.Coat) }},
+		{m.keys.Refresh, func() intent.Intent { return open(intent.Refresh) }},
+		{m.keys.Heat, func() intent.Intent { return open(intent.Heat) }},
+		{m.keys.Rinse, func() intent.Intent { return open(intent.Rinse) }},
+		{m.keys.Check, func() intent.Intent { return open(intent.Check) }},
+		{m.keys.Mix, func() intent.Intent { return open(intent.Mix) }},
+		{m.keys.Empty, func() intent.Intent { return open(intent.Empty) }},
+		{m.keys.Zones, func() intent.Intent { return open(intent.Zones) }},
+		{m.keys.Earlier, func() intent.Intent { return open(intent.Earlier) }},
+		{m.keys.Steps, func() intent.Intent { return open(intent.Steps) }},
+		{m.keys.Helper, func() intent.Intent { return open(intent.Helper) }},
+		{m.keys.Note, func() intent.Intent { return open(intent.Note) }},
+		{m.keys.Consult, func() intent.Intent { return open(intent.Consult) }},
+		{m.keys.Card, func() intent.Intent { return open(intent.Card) }},
+		{m.keys.Record, func() intent.Intent { return open(intent.Record) }},
+		{m.keys.Help, func() intent.Intent { return open(intent.Help) }},
+		{m.keys.Leave, func() intent.Intent { return intent.Quit{} }},
+	} {
+		if key.Matches(k, b.binding) {
+			return b.intent()
+		}
+	}
+	return nil
+}
+
+// next is what the one key does. The screen has said so before.
+func (m *Model) next() intent.Intent {
+	a := m.look.Board.Next
+	m.selected = ""
+	switch a.Verb {
+	case session.DoWait:
+		return intent.Say{Text: "Nothing to press yet: " + m.hero().label}
+	case session.DoNothing:
+		return intent.Open{Screen: intent.Card}
+	}
+	if len(a.Commands) > 0 {
+		return intent.Log{Commands: a.Commands, Say: a.Text}
+	}
+	return intent.Open{Screen: screens[a.Verb], Zone: m.Zone()}
+}
+
+// screens tells which screen asks for what the next thing still needs.
+var screens = map[session.Verb]intent.Screen{
+	session.DoClock: intent.Clock, session.DoConsult: intent.Consult, session.DoPlan: intent.Zones,
+	session.DoWindow: intent.Window, session.DoMix: intent.Mix,
+}
+
+func (m *Model) pause() intent.Intent {
+	var d session.Data = session.PauseBegan{}
+	if m.look.Paused {
+		d = session.PauseEnded{}
+	}
+	return intent.Log{Commands: []session.Command{session.Do(d)}}
+}
+
+func (m *Model) acknowledge() intent.Intent {
+	if w := m.loudest(); w != nil {
+		return intent.Acknowledge{Warning: w.Key}
+	}
+	return intent.Say{Text: "No warning waits to be seen."}
+}
+
+// loudest is the warning that the band shows: the most pressing one that
+// nobody has acknowledged.
+func (m *Model) loudest() *session.Warning {
+	for i := range m.look.Board.Warnings {
+		if w := &m.look.Board.Warnings[i]; !w.Acked && w.Level > session.Line {
+			return w
+		}
+	}
+	return nil
+}

@@ -1,0 +1,329 @@
+package station
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"rinseby/session"
+	"rinseby/timing"
+	"rinseby/tui/theme"
+	"rinseby/tui/widget"
+)
+
+// View draws the screen: at most h lines of at most w cells.
+func (m *Model) View() string {
+	if m.w <= 0 || m.h <= 0 {
+		return ""
+	}
+	head := append(m.viewNext(), m.viewBand())
+	foot := m.viewFoot()
+	body := m.viewZones(m.h - len(head) - len(foot))
+	return widget.Screen(m.th, head, body, foot, m.w, m.h)
+}
+
+// A hero is the big figure and what it says.
+type hero struct {
+	digits string
+	label  string // what the digits count
+	detail string
+	style  theme.Style
+}
+
+// hero picks the one figure that matters: how long until what is on must be
+// off; else how long to wait; else the time of day.
+func (m *Model) hero() hero {
+	b := m.look.Board
+	switch {
+	case b.Next.Verb == session.DoWait && !b.Next.From.IsZero():
+		z := m.zone(b.Next.Zones[0])
+		return hero{
+			digits: widget.Clock(b.Next.From.Sub(b.Now)), label: "until " + z.Name + " opens, at " + m.clock(b.Next.From),
+			detail: "must be off by " + m.clock(z.LimitAt), style: m.th.Digits,
+		}
+	case b.OffBy != nil:
+		z := b.OffBy
+		left := z.LimitAt.Sub(b.Now)
+		h := hero{
+			digits: widget.Clock(left.Truncate(time.Second)), label: z.Name + " must be off by " + m.clock(z.LimitAt),
+			detail: m.phaseText(z), style: m.th.Digits,
+		}
+		switch z.Phase {
+		case timing.Over:
+			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" is OVER since "+m.clock(z.LimitAt), m.th.Phase(timing.Over).Style
+		case timing.Closing:
+			h.style = m.th.Phase(timing.Closing).Style
+		}
+		return h
+	}
+	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "nothing is on the hair", style: m.th.Digits}
+}
+
+func (m *Model) phaseText(z *session.ZoneLook) string {
+	text := fmt.Sprintf("%s, oldest piece on for %s", z.Phase, widget.Clock(z.Oldest))
+	if z.Rinsing {
+		text = "at the basin; " + text
+	}
+	return text
+}
+
+func (m *Model) zone(id string) session.ZoneLook {
+	if i := m.index(id); i >= 0 {
+		return m.look.Board.Zones[i]
+	}
+	return session.ZoneLook{}
+}
+
+// clock says a moment of the time line as the wall clock shows it.
+func (m *Model) clock(at time.Time) string { return m.local(at).Format("15:04") }
+
+func (m *Model) local(at time.Time) time.Time {
+	return at.Add(m.look.Wall.Sub(m.look.Board.Now)).In(m.look.Place)
+}
+
+// viewNext is the top line, then the big figure with its words.
+func (m *Model) viewNext() []string {
+	a := m.look.Board.Next
+	time := m.look.Wall.In(m.look.Place).Format("15:04")
+	text := strings.ToUpper(a.Text)
+	if !a.By.IsZero() {
+		text += "   off by " + m.clock(a.By)
+	}
+	top := m.th.Strong.Render(widget.PadRight(" "+text, m.w-len(time)-1)) + m.th.Text.Render(time)
+	lines := []string{top}
+	h := m.hero()
+	rows := 3
+	if m.h >= 32 {
+		rows = 5
+	}
+	digits := widget.Digits(m.th, h.digits, m.w/2, rows)
+	wide := 0
+	for i, d := range digits {
+		wide = max(wide, widget.Width(d))
+		digits[i] = " " + h.style.Render(d)
+	}
+	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.viewWho())}
+	if a.Why != "" && h.detail == "" {
+		words[1] = m.th.Text.Render(a.Why)
+	}
+	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
+}
+
+// viewWho says whose service this is and where it stands.
+func (m *Model) viewWho() string {
+	l := m.look
+	parts := []string{l.Client}
+	if l.Invented {
+		parts[0] += " (invented)"
+	}
+	if l.Round != "" {
+		parts = append(parts, l.Round)
+	}
+	if !l.Promised.IsZero() {
+		parts = append(parts, "promised "+m.clock(l.Promised))
+	}
+	if len(l.Helpers) > 0 {
+		parts = append(parts, "with "+strings.Join(l.Helpers, ", "))
+	}
+	if l.Paused {
+		parts = append(parts, "PAUSED")
+	}
+	return strings.Join(parts, " "+m.th.Glyphs.Dot+" ")
+}
+
+// viewBand is the most pressing warning over the full width, until it is
+// acknowledged; else the next quieter one as a line.
+func (m *Model) viewBand() string {
+	ws := m.look.Board.Warnings
+	if w := m.loudest(); w != nil {
+		mark := m.th.Phase(timing.Closing).Glyph
+		if w.Level == session.Alarm {
+			mark = m.th.Phase(timing.Over).Glyph
+		}
+		return widget.Band(m.th.Band, widget.Fit(mark+" "+w.Text, m.w-14)+"  [a] seen", m.w)
+	}
+	if len(ws) == 0 {
+		return ""
+	}
+	more := ""
+	if len(ws) > 1 {
+		more = fmt.Sprintf("  (+%d)", len(ws)-1)
+	}
+	style := m.th.Warn
+	if ws[0].Acked {
+		style = m.th.BandAcked
+	}
+	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, m.w-len(more)-2)+more, m.w))
+}
+
+// Widths of the columns of a zone's row.
+const (
+	phaseWide  = 8
+	piecesWide = 6
+	clockWide  = 8
+	limitWide  = 5
+	leastBar   = 12
+)
+
+// viewZones is the rows of the zones with their clocks on one axis, scrolled
+// so that the zone that matters is in sight.
+func (m *Model) viewZones(room int) []string {
+	zs := m.look.Board.Zones
+	if room < 2 || len(zs) == 0 {
+		return nil
+	}
+	nameWide := 8
+	for _, z := range zs {
+		nameWide = max(nameWide, widget.Width(z.Name))
+	}
+	nameWide = min(nameWide, m.w/4)
+	fixed := 3 + nameWide + 1 + phaseWide + 1 + piecesWide + 1 + clockWide + 1 + limitWide + 1
+	bar := m.w - fixed
+	if bar < leastBar {
+		bar = 0
+	}
+	from, to := m.span()
+	header := strings.Repeat(" ", fixed) + widget.Axis(m.th, m.local(from), m.local(to), m.local(m.look.Board.Now), m.look.Place, bar)
+	if bar == 0 {
+		header = ""
+	}
+	titles := fmt.Sprintf("   %s %s %s %s %s ", widget.PadRight("zone", nameWide), widget.PadRight("", phaseWide),
+		widget.PadLeft("in", piecesWide), widget.PadLeft("on for", clockWide), widget.PadLeft("off", limitWide))
+	lines := []string{m.th.Dim.Render(titles) + strings.TrimPrefix(header, strings.Repeat(" ", fixed))}
+	first := m.scroll(room - 1)
+	for i := first; i < len(zs) && len(lines) < room; i++ {
+		lines = append(lines, m.viewZone(zs[i], nameWide, bar, from, to))
+	}
+	return lines
+}
+
+// scroll is the first row to show so that the zone that matters is in sight.
+func (m *Model) scroll(rows int) int {
+	n, at := len(m.look.Board.Zones), max(m.index(m.Zone()), 0)
+	return max(min(at-rows/2, n-rows), 0)
+}
+
+func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Time) string {
+	p := m.th.Phase(z.Phase)
+	pointer := " "
+	if z.ID == m.selected {
+		pointer = m.th.Glyphs.Pointer
+	}
+	word := p.Word
+	if z.Rinsing {
+		word = "basin"
+	}
+	on, off := "", ""
+	if !z.First.IsZero() {
+		on = widget.Clock(z.Oldest.Truncate(time.Second))
+	}
+	switch {
+	case z.Unknown:
+		off = "?"
+	case !z.LimitAt.IsZero():
+		off = m.clock(z.LimitAt)
+	}
+	name := z.Name
+	if z.Heated {
+		name = "*" + name
+	}
+	text := fmt.Sprintf("%s%s %s %s %s %s %s ", pointer, p.Style.Render(p.Glyph), widget.PadRight(" "+name, nameWide+1),
+		p.Style.Render(widget.PadRight(word, phaseWide)),
+		widget.PadLeft(fmt.Sprintf("%d/%d", z.Done, z.Pieces), piecesWide), widget.PadLeft(on, clockWide), widget.PadLeft(off, limitWide))
+	if bar == 0 {
+		return text
+	}
+	b := widget.Bar{From: m.local(from), To: m.local(to), Now: m.local(m.look.Board.Now)}
+	if !z.First.IsZero() {
+		b.FirstContact, b.LastContact = m.local(z.First), m.local(z.First)
+		if !z.LastAt.IsZero() {
+			b.LastContact = m.local(z.LastAt)
+		}
+		b.OpensAt, b.LimitAt, b.Off = m.moment(z.OpensAt), m.moment(z.LimitAt), m.moment(z.RinsedAt)
+	}
+	return text + b.Render(m.th, bar)
+}
+
+// moment is local but keeps a moment that is not known.
+func (m *Model) moment(at time.Time) time.Time {
+	if at.IsZero() {
+		return at
+	}
+	return m.local(at)
+}
+
+// span is the stretch of time that the axis shows.
+func (m *Model) span() (from, to time.Time) {
+	b := m.look.Board
+	from, to = b.Now, b.Now.Add(30*time.Minute)
+	for _, z := range b.Zones {
+		if !z.First.IsZero() && z.First.Before(from) {
+			from = z.First
+		}
+		if z.LimitAt.After(to) {
+			to = z.LimitAt
+		}
+	}
+	return from.Add(-2 * time.Minute), to.Add(5 * time.Minute)
+}
+
+// viewFoot is the bowls, the answer to the last key, and what can be pressed.
+func (m *Model) viewFoot() []string {
+	var bowls []string
+	for _, b := range m.look.Board.Bowls {
+		text := b.ID + " " + b.Product + " " + b.Strength
+		switch {
+		case b.Stale:
+			text += " STALE"
+		case !b.StaleAt.IsZero():
+			text += " good till " + m.clock(b.StaleAt)
+		}
+		bowls = append(bowls, text)
+	}
+	lines := []string{}
+	if len(bowls) > 0 {
+		lines = append(lines, m.th.Dim.Render(widget.Fit(" bowls: "+strings.Join(bowls, " "+m.th.Glyphs.Dot+" "), m.w)))
+	}
+	lines = append(lines, m.viewStatus())
+	return append(lines, m.viewHints()...)
+}
+
+func (m *Model) viewStatus() string {
+	switch {
+	case m.look.Watching != "":
+		return m.th.Warn.Render(widget.Fit(" WATCHING ONLY: "+m.look.Watching, m.w))
+	case m.look.Late > 0:
+		return m.th.Warn.Render(widget.Fit(fmt.Sprintf(" The next entry counts as %s ago (esc to forget).", widget.Clock(m.look.Late)), m.w))
+	case m.look.Unsaved:
+		return m.th.Warn.Render(" saving …")
+	case m.status.Bad:
+		return m.th.Bad.Render(widget.Fit(" "+m.status.Text, m.w))
+	}
+	return m.th.Good.Render(widget.Fit(" "+m.status.Text, m.w))
+}
+
+// viewHints is the key that does the next thing, then the others as far as
+// there is room.
+func (m *Model) viewHints() []string {
+	does := "do: " + m.look.Board.Next.Text
+	switch m.look.Board.Next.Verb {
+	case session.DoWait:
+		does = "nothing to press yet"
+	case session.DoNothing:
+		does = "show the card"
+	}
+	first := " " + widget.Hint(m.th, "space", does)
+	if m.look.Late > 0 {
+		first = " " + widget.Hint(m.th, "space", does+" ("+widget.Clock(m.look.Late)+" ago)")
+	}
+	second := ""
+	for _, b := range m.keys.All()[1:] {
+		h := widget.Hint(m.th, b.Help().Key, b.Help().Desc)
+		if widget.Width(second)+widget.Width(h)+12 > m.w {
+			break
+		}
+		second += " " + h + " "
+	}
+	second += " " + widget.Hint(m.th, "?", "all keys")
+	return []string{first, second}
+}
