@@ -73,24 +73,22 @@ type Glyphs struct {
 	ToOpen, ToLimit                       string
 	OpensMark, LimitMark, NowMark         string
 
-	Tick     string // on the time axis
-	NowTick  string // the present moment on the time axis
-	Pointer  string // before the chosen line of a list
-	Yes, No  string // a tick box
-	Ellipsis string // where text was cut
-	Dot      string // between two things on one line
+	Tick    string // on the time axis
+	NowTick string // the present moment on the time axis
+	Pointer string // before the chosen line of a list
+	Yes, No string // a tick box
+	Dot     string // between two things on one line
 
 	phases [timing.Rinsed + 1]string
 }
 
 // All non-ASCII glyphs are of the old PC character set (code page 437), which
-// is in practically every terminal font; none has an emoji form. The ellipsis
-// is the one exception.
+// is in practically every terminal font; none has an emoji form (from memory).
 var unicodeGlyphs = Glyphs{
 	TopLeft: "┌", TopRight: "┐", BottomLeft: "└", BottomRight: "┘", Across: "─", Down: "│",
 	Applying: "░", Working: "▒", Open: "█", Over: "!", Rinsed: "≈",
 	ToOpen: "─", ToLimit: "═", OpensMark: "╞", LimitMark: "╡", NowMark: "│",
-	Tick: "│", NowTick: "▼", Pointer: "►", Yes: "■", No: "□", Ellipsis: "…", Dot: "·",
+	Tick: "│", NowTick: "▼", Pointer: "►", Yes: "■", No: "□", Dot: "·",
 	phases: [...]string{
 		timing.Waiting: "·", timing.Applying: "►", timing.Working: "○", timing.Open: "●",
 		timing.Closing: "▲", timing.Over: "!", timing.Rinsed: "≈",
@@ -101,7 +99,7 @@ var asciiGlyphs = Glyphs{
 	TopLeft: "+", TopRight: "+", BottomLeft: "+", BottomRight: "+", Across: "-", Down: "|",
 	Applying: ":", Working: "%", Open: "#", Over: "!", Rinsed: "~",
 	ToOpen: "-", ToLimit: "=", OpensMark: "[", LimitMark: "]", NowMark: "|",
-	Tick: "|", NowTick: "V", Pointer: ">", Yes: "x", No: "_", Ellipsis: "~", Dot: "-",
+	Tick: "|", NowTick: "V", Pointer: ">", Yes: "x", No: "_", Dot: "-",
 	phases: [...]string{
 		timing.Waiting: ".", timing.Applying: ">", timing.Working: "o", timing.Open: "*",
 		timing.Closing: "^", timing.Over: "!", timing.Rinsed: "~",

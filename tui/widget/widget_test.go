@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/charmbracelet/x/ansi"
+	"github.com/charmbracelet/x/vt"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -115,6 +116,21 @@ func TestScreenFits(t *testing.T) {
 		if th.ASCII {
 			require.True(t, isASCII(screen), "%q", screen)
 		}
+	})
+}
+
+// On a terminal of just the size of the screen, the top line is still there
+// when all is written, whatever the text.
+func TestTopLineStaysOnATerminal(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, h := rapid.IntRange(20, 120).Draw(t, "w"), rapid.IntRange(5, 40).Draw(t, "h")
+		lines := rapid.SliceOfN(textual(), 0, 60)
+		screen := widget.Screen(theme.Dark(), []string{"next: nape"}, lines.Draw(t, "body"), lines.Draw(t, "foot"), w, h)
+		terminal := vt.NewEmulator(w, h)
+		_, err := terminal.WriteString(strings.ReplaceAll(screen, "\n", "\r\n"))
+		require.NoError(t, err)
+		first, _, _ := strings.Cut(terminal.String(), "\n")
+		require.Equal(t, "next: nape", strings.TrimRight(first, " "))
 	})
 }
 
