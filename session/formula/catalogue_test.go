@@ -2,7 +2,6 @@ package formula
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -176,7 +175,7 @@ func TestStarterIsOnTheCarefulSide(t *testing.T) {
 	rows, matched := Starter().Windows(), 0
 	limits := map[string]time.Duration{}
 	everyQuery(func(q Query) {
-		name := fmt.Sprintf("%s, %s, %v", q.Kind, Label(q.Strength), q.Hair)
+		name := q.String()
 		row, ok := Match(rows, q)
 		if !ok {
 			return

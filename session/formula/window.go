@@ -49,6 +49,16 @@ func (q Query) Validate() error {
 	return q.Hair.Validate()
 }
 
+// String is what is asked, in words: "Chalk, powder lightener, 20 vol, natural
+// hair off the scalp, no heat".
+func (q Query) String() string {
+	s := fmt.Sprintf("%s, %s, %v", q.Kind, Label(q.Strength), q.Hair)
+	if q.Product != "" {
+		s = q.Product + ", " + s
+	}
+	return s
+}
+
 // A Row is one window of a catalogue, and what it holds for. It holds for its
 // strength and weaker. An empty contact, condition or heat holds for all; so
 // does an empty product for all products of the kind. A row of a product may

@@ -297,6 +297,7 @@ func TestQueryInJSON(t *testing.T) {
 	var back Query
 	require.NoError(t, json.Unmarshal(data, &back))
 	assert.Equal(t, q, back)
+	assert.Equal(t, "Chalk, powder lightener, 30 vol, coloured hair at the scalp, heat", q.String())
 }
 
 func TestEveryKindHasAnAction(t *testing.T) {
