@@ -3,7 +3,6 @@ package session
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"rinseby/session/formula"
@@ -88,7 +87,7 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 			a.Zones = append(a.Zones, z.ID)
 		}
 	}
-	a.Text = "Rinsed clean: " + s.names(a.Zones)
+	a.Text = "Rinsed clean: " + s.nameAll(a.Zones)
 	return a, true
 }
 
@@ -121,7 +120,7 @@ func (s *State) nextUrgent(b *Board) (Action, bool) {
 	if len(a.Zones) == 0 {
 		return Action{}, false
 	}
-	a.Text = "Rinse " + s.names(a.Zones)
+	a.Text = "Rinse " + s.nameAll(a.Zones)
 	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
 	return a, true
 }
@@ -256,7 +255,7 @@ func (s *State) nextReady(b *Board) (Action, bool) {
 		}
 	}
 	if len(ready.Zones) > 0 {
-		ready.Text = "Check, then rinse " + s.names(ready.Zones)
+		ready.Text = "Check, then rinse " + s.nameAll(ready.Zones)
 		ready.Commands = []Command{Do(RinseBegan{Zones: ready.Zones})}
 		return ready, true
 	}
@@ -270,17 +269,6 @@ func (s *State) nextStep(*Board) (Action, bool) {
 		}
 	}
 	return Action{}, false
-}
-
-// names lists the names of zones.
-func (s *State) names(ids []string) string {
-	names := make([]string, 0, len(ids))
-	for _, id := range ids {
-		if z := s.Zone(id); z != nil {
-			names = append(names, z.Name)
-		}
-	}
-	return strings.Join(names, ", ")
 }
 
 func label(p formula.Percent) string { return formula.Label(p) }

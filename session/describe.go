@@ -1,0 +1,139 @@
+package session
+
+import (
+	"fmt"
+	"strings"
+
+	"rinseby/session/formula"
+)
+
+// Describe says an event in a few words, for the record and for what undo
+// takes back. Zones go by their ids; [State.Say] puts names to them.
+func Describe(data Data) string { return (&State{}).Say(data) }
+
+// Say says an event in a few words, with the names of the zones.
+func (s *State) Say(data Data) string {
+	switch d := data.(type) {
+	case ServiceOpened:
+		return "service opened for " + d.Client
+	case ServiceClosed:
+		return "service closed"
+	case ConsultationNoted:
+		return "consultation noted"
+	case SafetyAnswered:
+		return d.Question + ": " + d.Answer
+	case PlanSet:
+		return fmt.Sprintf("%s planned, %d zones", d.Name, len(d.Zones))
+	case PlanChanged:
+		return s.sayChange(d)
+	case WindowConfirmed:
+		return fmt.Sprintf("limit of %s %s: %s", d.Row.Product, formula.Label(d.Row.Strength), mins(d.Row.Window.Limit))
+	case BowlMixed:
+		return fmt.Sprintf("bowl %s mixed: %s %s, %.0f g", d.Bowl, d.Product, formula.Label(d.Mix.Developer()), d.Mix.Total())
+	case BowlEmptied:
+		return "bowl " + d.Bowl + " is empty"
+	case RinseBegan:
+		return "rinsing " + s.nameAll(d.Zones)
+	case RinseEnded:
+		return "rinsed clean: " + s.nameAll(d.Zones)
+	case StepBegan:
+		return d.Step + " begun"
+	case StepEnded:
+		return d.Step + " ended"
+	case PauseBegan:
+		return "pause begun"
+	case PauseEnded:
+		return "pause ended"
+	case HelperJoined:
+		return d.Name + " helps"
+	case HelperLeft:
+		return d.Name + " left"
+	case WarningAcknowledged:
+		return "warning seen: " + d.Warning
+	case NoteAdded:
+		return "note: " + d.Text
+	case ClockNoted:
+		return "clock " + string(d.What)
+	case EventVoided:
+		return fmt.Sprintf("entry %d taken back", d.Seq)
+	case EventMoved:
+		return fmt.Sprintf("entry %d put at another time", d.Seq)
+	}
+	return s.sayZone(data)
+}
+
+// sayZone says the events that are about one zone, and heat.
+func (s *State) sayZone(data Data) string {
+	switch d := data.(type) {
+	case PiecePlaced:
+		if d.Count == 1 {
+			return s.name(d.Zone) + ", a piece placed"
+		}
+		return fmt.Sprintf("%s, %d pieces placed", s.name(d.Zone), d.Count)
+	case ZoneFinished:
+		return s.name(d.Zone) + " finished"
+	case CoatApplied:
+		return s.name(d.Zone) + " coated: " + bandsOf(d.Coats)
+	case CoatRefreshed:
+		return s.name(d.Zone) + " refreshed: " + bandsOf(d.Coats)
+	case ZoneChecked:
+		text := s.name(d.Zone) + " checked"
+		if d.Depth > 0 {
+			text += fmt.Sprintf(", depth %g", d.Depth)
+		}
+		if d.Feel != "" {
+			text += ", " + d.Feel
+		}
+		return text
+	case HeatOn:
+		return "heat on " + s.nameAll(d.Zones)
+	case HeatOff:
+		return "heat off " + s.nameAll(d.Zones)
+	}
+	return data.Kind()
+}
+
+func (s *State) sayChange(d PlanChanged) string {
+	switch d.Change {
+	case ChangeAdd:
+		if d.Add != nil {
+			return "zone added: " + d.Add.Name
+		}
+	case ChangeDrop:
+		return "zone dropped: " + s.name(d.Zone)
+	case ChangeSplit:
+		return s.name(d.Zone) + " split: " + d.Name
+	case ChangeOrder:
+		return "zones put in another order"
+	case ChangeRename:
+		return "zone renamed: " + d.Name
+	case ChangePieces:
+		return fmt.Sprintf("%s now has %d pieces", s.name(d.Zone), d.Pieces)
+	case ChangeBands:
+		return s.name(d.Zone) + ": strengths changed"
+	}
+	return "plan changed"
+}
+
+func (s *State) name(id string) string {
+	if z := s.Zone(id); z != nil {
+		return z.Name
+	}
+	return id
+}
+
+func (s *State) nameAll(ids []string) string {
+	names := make([]string, len(ids))
+	for i, id := range ids {
+		names[i] = s.name(id)
+	}
+	return strings.Join(names, ", ")
+}
+
+func bandsOf(ons []CoatOn) string {
+	names := make([]string, len(ons))
+	for i, on := range ons {
+		names[i] = string(on.Band)
+	}
+	return strings.Join(names, ", ")
+}
