@@ -3,6 +3,8 @@ package journal_test
 import (
 	"bytes"
 	"errors"
+	"fmt"
+	"hash/crc32"
 	"io"
 	"reflect"
 	"strings"
@@ -124,6 +126,52 @@ func TestLinesLostDoubledMoved(t *testing.T) {
 			assert.Equal(t, journal.Report{State: journal.Damaged, Records: tt.line - 1, Bytes: d.Offset, Line: d.Line, Offset: d.Offset, Err: d}, rep)
 		})
 	}
+}
+
+// Lines that mean the same but are written otherwise are refused, even if
+// their checksum is right.
+func TestOnlyOneWayToWriteALine(t *testing.T) {
+	_, b := small(t, 1)
+	tests := []struct{ name, old, new string }{
+		{"boot without decimals", `"boot":1.234`, `"boot":1.2`},
+		{"boot with a leading zero", `"boot":1.234`, `"boot":01.234`},
+		{"boot with a sign", `"boot":1.234`, `"boot":+1.234`},
+		{"boot beyond what fits", `"boot":1.234`, `"boot":9223372036.855`},
+		{"boot way beyond", `"boot":1.234`, `"boot":99999999999999999999.234`},
+		{"time with a zone", `01.234Z","boot"`, `01.234+00:00","boot"`},
+		{"time with more digits", `01.234Z","boot"`, `01.2340Z","boot"`},
+		{"time with a comma", `01.234Z","boot"`, `01,234Z","boot"`},
+		{"time that is none", `"when":"2026-03-02`, `"when":"2026-02-30`},
+		{"year 0", `"when":"2026`, `"when":"0000`},
+		{"number with a sign", `"seq":1,`, `"seq":+1,`},
+		{"unknown key", `,"data"`, `,"who":"Ines","data"`},
+		{"unknown key behind", `"nnn"}`, `"nnn"},"who":"Ines"`},
+		{"key twice", `,"data"`, `,"kind":"piece.placed","data"`},
+		{"other order", `"boot":1.234,"boot_id":"boot-1"`, `"boot_id":"boot-1","boot":1.234`},
+		{"escape in kind", `piece.placed`, `piece\u002eplaced`},
+		{"kind in capitals of another script", `piece.placed`, `piecé`},
+		{"space in data", `"zone":1,`, `"zone":1, `},
+		{"invalid UTF-8 in data", `nnn`, "n\xffn"},
+		{"no data", `{"zone":1,"note":"nnn"}`, ``},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			body, _, _ := bytes.Cut(b, []byte(`,"crc"`))
+			require.Contains(t, string(body), tt.old)
+			_, err := journal.Read(bytes.NewReader(sealed(body)))
+			require.NoError(t, err, "as it was")
+			_, err = journal.Read(bytes.NewReader(sealed(bytes.Replace(body, []byte(tt.old), []byte(tt.new), 1))))
+			assert.ErrorIs(t, err, journal.ErrCorrupt)
+			assert.ErrorContains(t, err, "form")
+		})
+	}
+}
+
+// sealed ends a first line with the checksum that is right for it.
+func sealed(body []byte) []byte {
+	table := crc32.MakeTable(crc32.Castagnoli)
+	sum := crc32.Update(crc32.Checksum([]byte("rinseby journal"), table), table, body)
+	return fmt.Appendf(body[:len(body):len(body)], ",\"crc\":\"%08x\"}\n", sum)
 }
 
 func TestVerify(t *testing.T) {

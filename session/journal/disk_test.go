@@ -95,7 +95,7 @@ func (d *disk) OpenFile(name string, flag int, _ fs.FileMode) (journal.File, err
 	if flag&syscall.O_TRUNC != 0 {
 		n.apply(change{})
 	}
-	return &handle{disk: d, inode: n}, nil
+	return &handle{disk: d, inode: n, appends: flag&syscall.O_APPEND != 0}, nil
 }
 
 func (d *disk) Remove(name string) error {
@@ -171,7 +171,7 @@ func (d *disk) cut(rng *rand.Rand) *disk {
 			left.apply(c)
 		}
 		if done := len(left.pending); done < len(n.pending) {
-			left.apply(part(n.pending[done], rng))
+			left.tear(n.pending[done], rng)
 		}
 		left.safe, left.pending = append([]byte(nil), left.now...), nil
 		after.names[name], after.kept[name] = left, left
@@ -179,16 +179,22 @@ func (d *disk) cut(rng *rand.Rand) *disk {
 	return after
 }
 
-// part is 0, 50 or 100 % of a write, perhaps filled up with zeros.
-func part(c change, rng *rand.Rand) change {
+// tear does 0, 50 or 100 % of a write, and perhaps fills the file up to where
+// it would have ended with zeros. A cut is done or not.
+func (n *inode) tear(c change, rng *rand.Rand) {
+	share := rng.IntN(3)
 	if c.bytes == nil {
-		return c
+		if share > 0 {
+			n.apply(c)
+		}
+		return
 	}
-	b := append([]byte{}, c.bytes[:len(c.bytes)*rng.IntN(3)/2]...)
-	if rng.IntN(3) == 0 {
-		b = append(b, make([]byte, len(c.bytes)-len(b))...)
+	if done := len(c.bytes) * share / 2; done > 0 {
+		n.apply(change{at: c.at, bytes: c.bytes[:done]})
 	}
-	return change{at: c.at, bytes: b}
+	if gap := c.at + len(c.bytes) - len(n.now); gap > 0 && rng.IntN(3) == 0 {
+		n.now = append(n.now, make([]byte, gap)...)
+	}
 }
 
 func (n *inode) apply(c change) {
@@ -208,18 +214,19 @@ func (c change) applied(b []byte) []byte {
 	return b
 }
 
-// handle is an open file. It appends.
+// handle is an open file.
 type handle struct {
-	disk  *disk
-	inode *inode
-	read  int
+	disk    *disk
+	inode   *inode
+	appends bool
+	at      int
 }
 
 func (h *handle) Read(b []byte) (int, error) {
 	h.disk.mu.Lock()
 	defer h.disk.mu.Unlock()
-	n := copy(b, h.inode.now[min(h.read, len(h.inode.now)):])
-	if h.read += n; n == 0 && len(b) > 0 {
+	n := copy(b, h.inode.now[min(h.at, len(h.inode.now)):])
+	if h.at += n; n == 0 && len(b) > 0 {
 		return 0, io.EOF
 	}
 	return n, nil
@@ -233,9 +240,13 @@ func (h *handle) Write(b []byte) (int, error) {
 	if err != nil {
 		done = map[faultKind]int{noSpace: len(b) / 2, short: len(b) / 2, outOfWork: len(b)}[kind]
 	}
-	if done > 0 {
-		h.inode.apply(change{at: len(h.inode.now), bytes: append([]byte(nil), b[:done]...)})
+	if h.appends {
+		h.at = len(h.inode.now)
 	}
+	if done > 0 {
+		h.inode.apply(change{at: h.at, bytes: append([]byte(nil), b[:done]...)})
+	}
+	h.at += done
 	if kind == short {
 		err = nil
 	}

@@ -40,9 +40,10 @@
 // # Acknowledgement
 //
 // A record is safe once [Journal.Append] has returned nil: its bytes were
-// handed over in one write and one fsync followed. [Create] syncs the folder,
-// [Open] syncs the file before it returns, so that what is read there is as
-// safe as what was appended. (The folder's own entry in its parent is the
+// handed over in one write and one fsync followed. [Create] syncs the folder.
+// [Open] writes what it read over itself and syncs that before it returns, so
+// that it is as safe as what was appended, whatever became of the process that
+// wrote it. (The folder's own entry in its parent is the
 // business of whoever makes the folder.)
 //
 // After a failed write or fsync nobody knows what the disk holds. Linux even
@@ -57,7 +58,8 @@
 // The power may go, or the process be killed, at any moment. It is assumed
 // that then
 //
-//   - bytes that were synced stay as they are;
+//   - bytes that were synced stay as they are, also while bytes beside them,
+//     or the same bytes once more, are being written;
 //   - of the bytes written since, the disk has all, none or a beginning, and
 //     the file may be longer than that, filled with zero bytes;
 //   - a name that was synced in its folder stays.

@@ -104,8 +104,7 @@ func Open(path string, opts ...Option) (*Journal, []Record, error) {
 	return j, recs, nil
 }
 
-// recover reads the log, repairs its tail, and makes durable what it holds: a
-// process may have been killed between its write and its fsync.
+// recover reads the log, repairs its tail, and makes durable what it holds.
 func (j *Journal) recover(fsys FS) ([]Record, error) {
 	c, err := load(j.file)
 	if err != nil {
@@ -116,16 +115,28 @@ func (j *Journal) recover(fsys FS) ([]Record, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the unfinished last line cannot be set aside, so it was left; check the disk: %w", err)
 		}
-		if err := j.file.Truncate(c.size); err != nil {
+		if err := j.file.Truncate(int64(len(c.lines))); err != nil {
 			return nil, fmt.Errorf("the unfinished last line cannot be cut off; check the disk: %w", err)
 		}
 		j.repair = &Repair{Tail: *c.tail, Saved: saved}
 	}
-	if err := j.file.Sync(); err != nil {
+	if err := settle(fsys, j.path, c.lines); err != nil {
 		return nil, fmt.Errorf("the log cannot be made safe on the disk; check the disk: %w", err)
 	}
-	j.seq, j.sum, j.size = len(c.recs), c.sum, c.size
+	j.seq, j.sum, j.size = len(c.recs), c.sum, int64(len(c.lines))
 	return c.recs, nil
+}
+
+// settle makes the lines of the log at path durable. A process may have been
+// killed between its write and its fsync, or its fsync may have failed, after
+// which another one does nothing for the same bytes. So they are written once
+// more, over themselves.
+func settle(fsys FS, path string, lines []byte) error {
+	f, err := fsys.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(writeAll(f, lines), f.Close())
 }
 
 // setAside saves a torn tail in a new file beside the log.

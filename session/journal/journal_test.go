@@ -183,6 +183,25 @@ func TestFailingDiskKillsTheHandle(t *testing.T) {
 	}
 }
 
+// An fsync that failed makes the next one succeed without the data. So what
+// Open finds must be written anew before it counts as safe.
+func TestOpenWritesAnewWhatFailedToSync(t *testing.T) {
+	d := newDisk()
+	j, err := journal.Create(logPath, journal.WithFS(d))
+	require.NoError(t, err)
+	require.NoError(t, j.Append(records(1, 2, 3)...))
+	require.NoError(t, j.Close())
+	log := d.names[logPath]
+	more, err := journal.Encode(records(1, 3, 3))
+	require.NoError(t, err)
+	log.now = more // the third is nowhere but in memory, and forgotten there
+	require.NotEqual(t, string(more), string(log.safe))
+	_, recs, err := journal.Open(logPath, journal.WithFS(d))
+	require.NoError(t, err)
+	assert.Len(t, recs, 3)
+	assert.Equal(t, string(more), string(log.safe))
+}
+
 func TestTornTailIsSetAside(t *testing.T) {
 	path, recs := create(t, 3)
 	b, err := os.ReadFile(path)
@@ -240,6 +259,7 @@ func TestTornTailStaysIfItCannotBeSaved(t *testing.T) {
 		saved := d.names[logPath+".torn-1"]
 		if now := string(d.names[logPath].now); now != before {
 			require.NotNil(t, saved)
+			assert.Same(t, saved, d.kept[logPath+".torn-1"])
 			assert.Equal(t, before, now+string(saved.safe), "cut only what is safe elsewhere")
 		}
 	}

@@ -45,10 +45,10 @@ func ReadFile(path string, opts ...Option) ([]Record, *Tail, error) {
 
 // content is what a log holds.
 type content struct {
-	recs []Record
-	sum  uint32 // checksum of the last intact line
-	size int64  // of the intact lines, in bytes
-	tail *Tail  // nil if there is none
+	recs  []Record
+	lines []byte // the intact ones
+	sum   uint32 // checksum of the last of them
+	tail  *Tail  // nil if there is none
 }
 
 func load(r io.Reader) (content, error) {
@@ -97,9 +97,9 @@ func header(b []byte) error {
 // scan reads the lines of a log whose header was looked at.
 func scan(b []byte) (content, error) {
 	c := content{sum: genesis}
-	for int(c.size) < len(b) {
-		rest := b[c.size:]
-		damage := &Damage{Line: len(c.recs) + 1, Offset: c.size}
+	for len(c.lines) < len(b) {
+		rest := b[len(c.lines):]
+		damage := &Damage{Line: len(c.recs) + 1, Offset: int64(len(c.lines))}
 		end := bytes.IndexByte(rest, '\n')
 		if end < 0 {
 			if damage.Why = misfit(rest, damage.Line, c.sum); damage.Why != "" {
@@ -108,7 +108,7 @@ func scan(b []byte) (content, error) {
 			if len(c.recs) == 0 {
 				return c, ErrEmpty
 			}
-			c.tail = &Tail{Line: damage.Line, Offset: c.size, Size: int64(len(rest)), bytes: rest}
+			c.tail = &Tail{Line: damage.Line, Offset: damage.Offset, Size: int64(len(rest)), bytes: rest}
 			return c, nil
 		}
 		rec, sum, err := parse(rest[:end], damage.Line, c.sum)
@@ -116,7 +116,7 @@ func scan(b []byte) (content, error) {
 			damage.Why = err.Error()
 			return c, damage
 		}
-		c.recs, c.sum, c.size = append(c.recs, rec), sum, c.size+int64(end)+1
+		c.recs, c.sum, c.lines = append(c.recs, rec), sum, b[:len(c.lines)+end+1]
 	}
 	return c, nil
 }

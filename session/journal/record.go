@@ -89,7 +89,11 @@ func encode(recs []Record, seq int, sum uint32, size int64) ([]byte, uint32, err
 		if err := check(r, seq+i+1); err != nil {
 			return nil, 0, err
 		}
+		start := len(lines)
 		lines, sum = appendLine(lines, r, sum)
+		if len(lines)-start > MaxLine {
+			return nil, 0, fmt.Errorf("%w: record %d (%q) is too long: a line may have at most 1 MiB; split it", ErrInvalid, r.Seq, r.Kind)
+		}
 		if size+int64(len(lines)) > MaxSize {
 			return nil, 0, ErrTooLarge
 		}
@@ -102,12 +106,15 @@ func milli(t time.Time) time.Time { return t.UTC().Truncate(time.Millisecond) }
 func compact(data []byte) ([]byte, error) {
 	var out bytes.Buffer
 	out.Grow(len(data))
-	err := json.Compact(&out, bytes.ToValidUTF8(data, []byte("\uFFFD")))
+	if !utf8.Valid(data) {
+		data = bytes.ToValidUTF8(data, []byte("\uFFFD"))
+	}
+	err := json.Compact(&out, data)
 	return out.Bytes(), err
 }
 
 // check says why the record can't be line seq of a log, if so. A record that
-// passes is in normal form.
+// passes is in normal form. Only the length of its line is left to the caller.
 func check(r Record, seq int) error {
 	bad := func(format string, args ...any) error {
 		return fmt.Errorf("%w: record %d (%q) %s", ErrInvalid, r.Seq, r.Kind, fmt.Sprintf(format, args...))
@@ -138,8 +145,6 @@ func check(r Record, seq int) error {
 		return bad("has data that are not JSON (%v)", err)
 	case !bytes.Equal(data, r.Data):
 		return bad("has data that are not compact; use Normalise, and go on with what it returns")
-	case lineLen(r) > MaxLine:
-		return bad("is too long: a line may have at most 1 MiB; split it")
 	}
 	return nil
 }
@@ -152,13 +157,6 @@ func word(s string) bool {
 		}
 	}
 	return len(s) <= maxWord
-}
-
-// lineLen is the length in bytes of the record's line with its newline.
-func lineLen(r Record) int {
-	data := len(r.Data)
-	r.Data = nil
-	return len(appendBody(nil, r)) + data + crcLen + 1
 }
 
 // appendBody appends the line of the record up to the checksum.
@@ -180,7 +178,7 @@ func appendBody(dst []byte, r Record) []byte {
 	dst = append(dst, `","boot":`...)
 	ms := r.Recorded.Boot.Milliseconds()
 	dst = strconv.AppendInt(dst, ms/1000, 10)
-	dst = fmt.Appendf(dst, ".%03d", ms%1000)
+	dst = append(dst, '.', byte('0'+ms/100%10), byte('0'+ms/10%10), byte('0'+ms%10))
 	dst = append(dst, `,"boot_id":"`...)
 	dst = append(dst, r.Recorded.BootID...)
 	dst = append(dst, `"},"data":`...)

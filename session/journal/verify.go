@@ -53,7 +53,7 @@ func (r Report) String() string {
 // Verify reads a log as [Read] does and reports what state it is in.
 func Verify(r io.Reader) Report {
 	c, err := load(r)
-	rep := Report{Records: len(c.recs), Bytes: c.size, Err: err}
+	rep := Report{Records: len(c.recs), Bytes: int64(len(c.lines)), Err: err}
 	var damage *Damage
 	switch {
 	case err == nil && c.tail == nil:
