@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
-	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -180,7 +179,8 @@ func split(line []byte) (body []byte, sum uint32, ok bool) {
 }
 
 // parseBody takes the values from where they stand in a line. The caller makes
-// sure that they are written as they should be.
+// sure that they are written as they should be, which also finds numbers that
+// do not fit.
 func parseBody(body []byte) (r Record, ok bool) {
 	c := cursor{rest: body}
 	if bytes.HasPrefix(body, []byte(formatKey)) {
@@ -193,10 +193,6 @@ func parseBody(body []byte) (r Record, ok bool) {
 	r.When = c.time(c.until(`","recorded":{"wall":"`))
 	r.Recorded.Wall = c.time(c.until(`","boot":`))
 	s, ms := c.number(c.until(`.`)), c.number(c.until(`,"boot_id":"`))
-	const most = math.MaxInt64 / int64(time.Millisecond)
-	if ms > 999 || int64(s) > (most-int64(ms))/1000 {
-		return r, false
-	}
 	r.Recorded.Boot = time.Duration(s)*time.Second + time.Duration(ms)*time.Millisecond
 	r.Recorded.BootID = c.until(`"},"data":`)
 	r.Data = c.rest
