@@ -1,0 +1,246 @@
+package card
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/timing"
+)
+
+func (m maker) zone(z *session.Zone) Zone {
+	t := m.s.ZoneTiming(z, m.at)
+	out := Zone{
+		ID: z.ID, Name: valid(z.Name), Round: z.Round, Pieces: z.Done(), Planned: z.Pieces,
+		SameHairAs: each(z.SameHairAs, strings.Clone), Dropped: z.Dropped, Phase: t.Phase.String(),
+		OldestS: up(t.Oldest), PerPieceMin: perPiece(z), LimitKnown: true,
+		Heat: each(z.Heat, func(h session.Span) Heat { return Heat{On: utc(h.From), Off: moment(h.To)} }),
+		Checks: each(z.Checks, func(c session.Check) Check {
+			d := c.ZoneChecked
+			d.Undertone, d.Feel = valid(d.Undertone), valid(d.Feel)
+			return Check{At: utc(c.At), ZoneChecked: d}
+		}),
+		Coats: each(z.Coats, m.coat),
+	}
+	if !z.Holding() {
+		out.RinsedAt = moment(z.Rinsed)
+	}
+	out.OldestMin = inMinutes(out.OldestS)
+	newest, limitAt := time.Duration(-1), time.Time{}
+	for _, c := range z.Coats {
+		ct := m.s.CoatTiming(c)
+		if n := ct.Newest(m.at); (newest < 0 || n < newest) && (ct.On(m.at) || t.Phase == timing.Rinsed) {
+			newest = n
+		}
+		if !ct.Window.Known() {
+			out.LimitKnown = false
+			continue
+		}
+		if over := up(ct.Over(m.at)); out.OverS == nil || over > *out.OverS {
+			out.OverS, out.OverMin = ptr(over), ptr(inMinutes(over))
+		}
+		if at := ct.LimitAt(); limitAt.IsZero() || at.Before(limitAt) {
+			limitAt = at
+			n := down(ct.Window.Limit)
+			out.LimitS, out.LimitMin, out.LimitAt, out.LimitBand = ptr(n), ptr(inMinutes(n)), moment(at), c.Band
+		}
+	}
+	out.LimitKnown = out.LimitKnown && len(z.Coats) > 0
+	out.NewestS = down(max(newest, 0))
+	out.NewestMin = inMinutes(out.NewestS)
+	return out
+}
+
+func (m maker) coat(c *session.Coat) Coat {
+	t := m.s.CoatTiming(c)
+	out := Coat{
+		Band: c.Band, Product: valid(c.Product), Kind: c.Family, Strength: c.Strength, Label: formula.Label(c.Strength),
+		Contact: c.Contact, Condition: c.Condition, Bowls: slices.Clone(c.Bowls),
+		Refreshed: each(c.Refreshed, utc),
+		RefreshedWith: each(c.With, func(q formula.Query) Product {
+			return Product{Product: valid(q.Product), Kind: q.Kind, Strength: q.Strength, Label: formula.Label(q.Strength)}
+		}),
+		FirstContact: utc(t.First), LastContact: utc(t.Last), RinsedAt: moment(c.Off),
+		OldestS: up(t.Oldest(m.at)), NewestS: down(t.Newest(m.at)), CarriedS: up(t.Carried),
+		Windows: m.windows(c),
+	}
+	out.OldestMin, out.NewestMin, out.CarriedMin = inMinutes(out.OldestS), inMinutes(out.NewestS), inMinutes(out.CarriedS)
+	if w := t.Window; w.Known() {
+		opens, limit, over := up(w.Opens), down(w.Limit), up(t.Over(m.at))
+		out.OpensS, out.LimitS, out.OverS = ptr(opens), ptr(limit), ptr(over)
+		out.OpensMin, out.LimitMin, out.OverMin = ptr(inMinutes(opens)), ptr(inMinutes(limit)), ptr(inMinutes(over))
+	}
+	return out
+}
+
+// windows lists the rows that serve what is on the coat's hair, for where
+// they come from; the figures in force are those of session.CoatWindow.
+func (m maker) windows(c *session.Coat) []Window {
+	qs := append([]formula.Query{{
+		Product: c.Product, Kind: c.Family, Strength: c.Strength,
+		Hair: formula.Hair{Contact: c.Contact, Condition: c.Condition},
+	}}, c.With...)
+	if m.heated(c) {
+		for _, q := range slices.Clone(qs) {
+			q.Heat = true
+			qs = append(qs, q)
+		}
+	}
+	out := []Window{}
+	for _, q := range qs {
+		row, ok := formula.Match(m.s.Windows, q)
+		if !ok {
+			continue
+		}
+		w := window(row, m.basis(row))
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// heated reports whether the coat's zone had heat while the coat was on.
+func (m maker) heated(c *session.Coat) bool {
+	return slices.ContainsFunc(m.s.Zone(c.Zone).Heat, func(h session.Span) bool {
+		return (c.Off.IsZero() || h.From.Before(c.Off)) && (h.Open() || h.To.After(c.First()))
+	})
+}
+
+// basis finds what a row rests on. Its window may have been shortened on
+// account of another row, which its origin then tells.
+func (m maker) basis(row formula.Row) string {
+	holds := func(r formula.Row) formula.Row {
+		r.Window, r.Origin = timing.Window{}, ""
+		return r
+	}
+	i := slices.IndexFunc(m.s.Windows, func(r formula.Row) bool { return holds(r) == holds(row) })
+	if i < 0 {
+		return ""
+	}
+	return valid(m.s.WindowBasis[i])
+}
+
+func window(r formula.Row, basis string) Window {
+	w := Window{
+		Product: valid(r.Product), Kind: r.Kind, Strength: r.Strength, Label: formula.Label(r.Strength),
+		Contact: r.Contact, Condition: r.Condition, Heat: r.Heat,
+		OpensS: up(r.Window.Opens), LimitS: down(r.Window.Limit), Origin: valid(r.Origin), Basis: valid(basis),
+	}
+	w.OpensMin, w.LimitMin = inMinutes(w.OpensS), inMinutes(w.LimitS)
+	return w
+}
+
+// formulas sums up by round, band, product, strength and ratio.
+func (m maker) formulas() []Formula {
+	out := []Formula{}
+	for _, r := range m.s.Rounds {
+		var of []Formula
+		for _, id := range r.Order {
+			z := m.s.Zone(id)
+			if z == nil {
+				continue
+			}
+			for _, c := range z.Coats {
+				of = m.addFormula(of, z, c)
+			}
+		}
+		slices.SortStableFunc(of, func(a, b Formula) int {
+			return slices.Index(session.Bands, a.Band) - slices.Index(session.Bands, b.Band)
+		})
+		out = append(out, of...)
+	}
+	for i := range out {
+		out[i].Summary = m.summary(out[i])
+	}
+	return out
+}
+
+func (m maker) addFormula(of []Formula, z *session.Zone, c *session.Coat) []Formula {
+	t := m.s.CoatTiming(c)
+	on := up(t.Oldest(m.at) - t.Carried)
+	f := Formula{
+		Round: z.Round, Band: c.Band, Product: valid(c.Product), Kind: c.Family,
+		Strength: c.Strength, Label: formula.Label(c.Strength), Ratio: m.ratios(c), ShortestS: on, LongestS: on, ZonesOver: []string{},
+	}
+	i := slices.IndexFunc(of, func(o Formula) bool {
+		return o.Band == f.Band && o.Product == f.Product && o.Label == f.Label && o.Ratio == f.Ratio
+	})
+	if i < 0 {
+		of, i = append(of, f), len(of)
+	}
+	g := &of[i]
+	if !slices.Contains(g.Zones, z.ID) {
+		g.Zones = append(g.Zones, z.ID)
+	}
+	g.ShortestS, g.LongestS = min(g.ShortestS, on), max(g.LongestS, on)
+	g.ShortestMin, g.LongestMin = inMinutes(g.ShortestS), inMinutes(g.LongestS)
+	g.StillOn = g.StillOn || c.Off.IsZero()
+	if t.Over(m.at) > 0 && !slices.Contains(g.ZonesOver, z.ID) {
+		g.ZonesOver = append(g.ZonesOver, z.ID)
+	}
+	return of
+}
+
+// ratios are those of the bowls that the coat came from, as far as they
+// differ.
+func (m maker) ratios(c *session.Coat) string {
+	var rs []string
+	for _, id := range c.Bowls {
+		if b := m.s.Bowl(id); b != nil {
+			if r := ratio(b); r != "" && !slices.Contains(rs, r) {
+				rs = append(rs, r)
+			}
+		}
+	}
+	return strings.Join(rs, " and ")
+}
+
+func (m maker) summary(f Formula) string {
+	names := func(ids []string) string {
+		return strings.Join(each(ids, func(id string) string { return valid(m.s.Zone(id).Name) }), ", ")
+	}
+	zones := "zones"
+	if len(f.Zones) == 1 {
+		zones = "zone"
+	}
+	long := minutes(f.LongestS)
+	if short := minutes(f.ShortestS); short != long {
+		long = short + " to " + long
+	}
+	if f.StillOn {
+		long += " so far"
+	}
+	mix := strength(f.Strength, f.Label)
+	if f.Ratio != "" {
+		mix += " " + f.Ratio
+	}
+	text := fmt.Sprintf("%s: %s %s, %s in %s %s", f.Band, f.Product, mix, long, zones, names(f.Zones))
+	if len(f.ZonesOver) > 0 {
+		text += "; past its limit in " + names(f.ZonesOver)
+	}
+	return text
+}
+
+// strength says a strength both ways: "9 % (30 vol)".
+func strength(p formula.Percent, label string) string {
+	if p.AtMost(0) {
+		return "without developer"
+	}
+	return fmt.Sprintf("%v (%s)", p, label)
+}
+
+// minutes says seconds as people do: "45 min", "37 min 20 s", "40 s".
+func minutes(s int) string {
+	switch m := s / 60; {
+	case s%60 == 0:
+		return fmt.Sprintf("%d min", m)
+	case m == 0:
+		return fmt.Sprintf("%d s", s)
+	default:
+		return fmt.Sprintf("%d min %d s", m, s%60)
+	}
+}

@@ -1,0 +1,367 @@
+package card
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+)
+
+func (c Card) headSection() section {
+	var s section
+	if c.Invented {
+		s.add("Invented: demonstration data, about nobody")
+	}
+	offset := c.Opened.In(c.local()).Format("-07:00")
+	s.add("Visit: %s, %s", c.Service, c.Opened.In(c.local()).Format("2 January 2006"))
+	s.addIf("Stylist", c.Stylist)
+	s.addIf("Station", c.Station)
+	s.add("From %s (UTC%s)", c.span(&c.Opened, c.Closed, "still open at "+c.clock(&c.AsOf)), offset)
+	s.addIf("Promised to be done by", c.clock(c.Promised))
+	s.addIf("Outcome", c.Outcome)
+	s.add("In all %s, %d pieces placed by hand", minutes(c.Totals.OpenS), c.Totals.Pieces)
+	return s
+}
+
+func (c Card) nextSection() section {
+	s := section{title: "To match next visit"}
+	for _, f := range c.Formulas {
+		if len(c.Rounds) > 1 {
+			s.add("%s, %s", c.roundName(f.Round), f.Summary)
+		} else {
+			s.add("%s", f.Summary)
+		}
+	}
+	return s
+}
+
+// limitSection says in words which zones went past their limits.
+func (c Card) limitSection() section {
+	s := section{title: "Limits"}
+	coated := 0
+	for _, z := range c.Zones {
+		if len(z.Coats) == 0 {
+			continue
+		}
+		coated++
+		verb := "was"
+		if z.RinsedAt == nil {
+			verb = "is"
+		}
+		for _, k := range z.Coats {
+			if k.OverS == nil {
+				s.add("%s: the limit of %s on the %s is not known; it %s on for %s", z.Name, k.Product, k.Band, verb, minutes(k.OldestS))
+			} else if *k.OverS > 0 {
+				s.add("%s: the %s %s over its limit of %s by %s: it had %s", z.Name, k.Band, verb, minutes(*k.LimitS), minutes(*k.OverS), minutes(k.OldestS))
+			}
+		}
+	}
+	if coated > 0 && len(s.lines) == 0 {
+		s.add("No zone went past its limit")
+	}
+	return s
+}
+
+func (c Card) zoneSection() section {
+	s := section{title: "Zones", head: []string{"Zone", "Round", "Pieces", "Oldest piece", "Newest piece", "Limit", "Rinsed", "How it went"}}
+	for _, z := range c.Zones {
+		row := []string{z.Name, c.roundName(z.Round), fmt.Sprintf("%d of %d", z.Pieces, z.Planned), "", "", "", c.clock(z.RinsedAt), ""}
+		if len(z.Coats) > 0 {
+			row[3], row[4], row[5] = minutes(z.OldestS), minutes(z.NewestS), known(z.LimitS)
+		}
+		row[7] = z.went()
+		s.rows = append(s.rows, row)
+	}
+	return s
+}
+
+// went says in words how a zone went.
+func (z Zone) went() string {
+	var words []string
+	if z.Dropped {
+		words = append(words, "dropped")
+	}
+	if len(z.Coats) == 0 {
+		return strings.Join(append(words, "nothing was put on"), ", ")
+	}
+	if z.RinsedAt == nil {
+		words = append(words, z.Phase)
+	}
+	switch {
+	case z.OverS != nil && *z.OverS > 0:
+		words = append(words, minutes(*z.OverS)+" over its limit")
+	case z.LimitKnown:
+		words = append(words, "inside its limit")
+	}
+	if !z.LimitKnown {
+		words = append(words, "a limit is not known")
+	}
+	return strings.Join(words, ", ")
+}
+
+// known says a length of time that may not be known.
+func known(s *int) string {
+	if s == nil {
+		return "not known"
+	}
+	return minutes(*s)
+}
+
+func (c Card) coatSection() section {
+	s := section{title: "Coats", head: []string{"Zone", "Band", "Product", "Hair", "Bowls", "First contact", "Last contact", "Rinsed", "Oldest piece", "Earlier in the visit", "Limit", "Windows from"}}
+	for _, z := range c.Zones {
+		for _, k := range z.Coats {
+			s.rows = append(s.rows, []string{
+				z.Name, string(k.Band), k.what(), k.hair(), strings.Join(k.Bowls, ", "),
+				c.clock(&k.FirstContact), c.clock(&k.LastContact), c.clock(k.RinsedAt),
+				minutes(k.OldestS), minutes(k.CarriedS), known(k.LimitS), k.from(),
+			})
+		}
+		for _, h := range z.Heat {
+			s.add("%s under heat: %s", z.Name, c.span(&h.On, h.Off, "still on"))
+		}
+	}
+	return s
+}
+
+// what says what the coat is, and what it was refreshed with.
+func (k Coat) what() string {
+	text := k.Product + " " + strength(k.Strength, k.Label)
+	if n := len(k.Refreshed); n > 0 {
+		text += fmt.Sprintf(", refreshed %d×", n)
+	}
+	for _, p := range k.RefreshedWith {
+		text += fmt.Sprintf(", then %s %s", p.Product, strength(p.Strength, p.Label))
+	}
+	return text
+}
+
+func (k Coat) hair() string {
+	if k.Contact == formula.OnScalp {
+		return string(k.Condition) + ", on the scalp"
+	}
+	return string(k.Condition) + ", off the scalp"
+}
+
+// from says where the coat's windows come from.
+func (k Coat) from() string {
+	var from []string
+	for _, w := range k.Windows {
+		from = append(from, w.source())
+	}
+	if len(from) == 0 {
+		return "not known"
+	}
+	return strings.Join(from, "; ")
+}
+
+func (w Window) source() string {
+	return strings.Join(strings.FieldsFunc(w.Origin+"\n"+w.Basis, func(r rune) bool { return r == '\n' }), "; ")
+}
+
+func (c Card) checkSection() section {
+	s := section{title: "Seen", head: []string{"At", "Zone", "Band", "Depth", "Undertone", "Feel"}}
+	for _, z := range c.Zones {
+		for _, k := range z.Checks {
+			s.rows = append(s.rows, []string{c.clock(&k.At), z.Name, string(k.Band), depth(k.Depth, k.Scale), k.Undertone, k.Feel})
+		}
+	}
+	return s
+}
+
+func depth(d float64, scale int) string {
+	if d == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s of %d", number(d), scale)
+}
+
+func (c Card) consultSection() section {
+	s := section{title: "Consultation"}
+	d := c.Consultation
+	if d == nil {
+		return s
+	}
+	s.addIf("Natural depth", depth(d.NaturalDepth, d.Scale))
+	s.addIf("Undertone", d.Undertone)
+	if d.GreyPercent > 0 {
+		s.add("Grey: %s %%", number(d.GreyPercent))
+	}
+	if d.RegrowthMM > 0 {
+		s.add("Regrowth: %s mm", number(d.RegrowthMM))
+	}
+	for _, b := range session.Bands {
+		s.addIf("Condition of the "+string(b), string(d.Conditions[b]))
+	}
+	s.addIf("Scalp", d.Scalp)
+	s.addIf("History", d.History)
+	s.addIf("Wanted depth", depth(d.TargetDepth, d.Scale))
+	s.addIf("Wanted tone", d.TargetTone)
+	s.addIf("Note", d.Note)
+	return s
+}
+
+func (c Card) safetySection() section {
+	s := section{title: "Safety answers"}
+	for _, a := range c.Safety {
+		line := a.Question + ": " + a.Answer
+		if a.Outcome != "" {
+			line += " (" + a.Outcome + ")"
+		}
+		if a.Reason != "" {
+			line += ", reason: " + a.Reason
+		}
+		s.add("%s", line)
+	}
+	return s
+}
+
+func (c Card) bowlSection() section {
+	s := section{title: "Bowls", head: []string{"Bowl", "For", "In it", "Ratio", "Developer", "Peroxide when ready", "Mixed", "Good until", "Empty", "Left"}}
+	for _, b := range c.Bowls {
+		var parts []string
+		for _, p := range b.Products {
+			parts = append(parts, fmt.Sprintf("%s g %s", number(p.Grams), p.Product))
+		}
+		for _, p := range b.Developers {
+			parts = append(parts, fmt.Sprintf("%s g developer %s", number(p.Grams), strength(p.Strength, formula.Label(p.Strength))))
+		}
+		if b.WaterG > 0 {
+			parts = append(parts, number(b.WaterG)+" g water")
+		}
+		stale, left := "not known", ""
+		if b.StaleAt != nil {
+			stale = c.clock(b.StaleAt)
+		}
+		if b.LeftG != nil {
+			left = number(*b.LeftG) + " g"
+		}
+		rounds := strings.Join(each(b.Rounds, c.roundName), ", ")
+		if rounds == "" {
+			rounds = "not used"
+		}
+		s.rows = append(s.rows, []string{
+			b.ID, rounds, strings.Join(parts, " + "), b.Ratio, strength(b.Developer, b.Label),
+			b.Ready.String(), c.clock(&b.MixedAt), stale, c.clock(b.EmptiedAt), left,
+		})
+	}
+	return s
+}
+
+func (c Card) windowSection() section {
+	s := section{title: "Windows used", head: []string{"For", "Strength up to", "Hair", "Opens", "Limit", "From"}}
+	for _, w := range c.Windows {
+		s.rows = append(s.rows, []string{
+			w.who(), strength(w.Strength, w.Label), w.hair(), minutes(w.OpensS), minutes(w.LimitS), w.source(),
+		})
+	}
+	return s
+}
+
+func (w Window) who() string {
+	if w.Product == "" {
+		return "any " + string(w.Kind)
+	}
+	return w.Product
+}
+
+// hair says what hair the window holds for.
+func (w Window) hair() string {
+	var on []string
+	if w.Condition != formula.AnyCondition {
+		on = append(on, string(w.Condition))
+	}
+	switch w.Contact {
+	case formula.OnScalp:
+		on = append(on, "on the scalp")
+	case formula.OffScalp:
+		on = append(on, "off the scalp")
+	}
+	switch w.Heat {
+	case formula.WithHeat:
+		on = append(on, "under heat")
+	case formula.NoHeat:
+		on = append(on, "no heat")
+	}
+	if len(on) == 0 {
+		return "any"
+	}
+	return strings.Join(on, ", ")
+}
+
+// timeSection tells what hands did beside the rounds, and what the clocks did.
+func (c Card) timeSection() section {
+	s := section{title: "Time"}
+	for _, t := range c.Trips {
+		s.add("Trip %s to the basin: %s, %s", t.ID, c.zoneNames(t.Zones), c.span(&t.Began, t.Ended, "not over"))
+	}
+	for _, t := range c.Steps {
+		line := "Step " + t.Name + ": not done"
+		if t.Began != nil {
+			line = fmt.Sprintf("Step %s: %s", t.Name, minutes(t.Seconds))
+			if t.Ended == nil {
+				line += " so far"
+			}
+		}
+		if t.UsualMin > 0 {
+			line += fmt.Sprintf(" (usual %s min)", number(t.UsualMin))
+		}
+		s.add("%s", line)
+	}
+	for _, p := range c.Pauses {
+		line := fmt.Sprintf("Pause: %s, %s", c.span(&p.Began, p.Ended, "not over"), minutes(p.Seconds))
+		if p.Reason != "" {
+			line += ", " + p.Reason
+		}
+		s.add("%s", line)
+	}
+	for _, h := range c.Helpers {
+		s.add("Second pair of hands: %s, %s", h.Name, c.span(&h.Joined, h.Left, "to the end"))
+	}
+	for _, g := range c.Gaps {
+		s.add("Clock: %s", c.gap(g))
+	}
+	return s
+}
+
+// gap says what the clocks did.
+func (c Card) gap(g Gap) string {
+	if !g.Restart {
+		return fmt.Sprintf("at %s it was moved by %s s; all times here still count from first contact", c.clock(&g.To), number(g.StepS))
+	}
+	text := fmt.Sprintf("the computer was off from %s to %s", c.clock(&g.From), c.clock(&g.To))
+	if g.Backwards {
+		text += ", and its clock went back, so that times before may be too short"
+	}
+	if g.Confirmed {
+		return text + "; how long was confirmed"
+	}
+	return text + "; nobody confirmed how long"
+}
+
+func (c Card) noteSection() section {
+	s := section{title: "Notes and warnings"}
+	for _, n := range c.Notes {
+		about := ""
+		if n.Zone != "" {
+			about = c.zoneName(n.Zone) + ": "
+		}
+		s.add("%s, %s%s", c.clock(&n.At), about, n.Text)
+	}
+	for _, w := range c.Warnings {
+		reason := w.Reason
+		if reason == "" {
+			reason = "no reason given"
+		}
+		s.add("%s, warning %s acknowledged: %s", c.clock(&w.At), w.Warning, reason)
+	}
+	return s
+}
+
+// number says a figure with at most one decimal.
+func number(f float64) string {
+	return strconv.FormatFloat(math.Round(f*10)/10, 'f', -1, 64)
+}
