@@ -327,3 +327,26 @@ func TestGapsOfTheClock(t *testing.T) {
 	assert.Contains(t, got.Markdown(), "- Clock: at 08:11:00 it was moved by 3600 s; all times here still count from first contact\n")
 	assert.Contains(t, got.Markdown(), "- Clock: the computer was off from 08:11:00 to 08:16:00; nobody confirmed how long\n")
 }
+
+func TestBandCoatedLater(t *testing.T) {
+	c := newChair(t)
+	later := root30
+	later.Later = true
+	c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
+		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{{Name: "Nape", Pieces: 1, Bands: []session.PlanBand{end20, later}}}},
+		row(root30, 20, 45, formula.NoHeat), row(end20, 15, 35, formula.NoHeat), bowl(root30, 30, 60), bowl(end20, 20, 30))
+	c.at(0).do(session.PiecePlaced{Zone: "z1"})
+	c.at(1200).do(session.CoatApplied{Zone: "z1", Coats: []session.CoatOn{{Band: session.Root}}})
+	for _, rinsed := range []bool{false, true} {
+		if rinsed {
+			c.at(1800).do(session.RinseBegan{Zones: []string{"z1"}}, session.RinseEnded{})
+		}
+		z := card.Make(c.log, c.moment(1800), nil).Zones[0]
+		assert.Equal(t, 1800, z.OldestS)
+		assert.Equal(t, 600, z.NewestS, "of the coat that came later")
+		assert.Equal(t, session.End, z.LimitBand)
+		assert.Equal(t, []int{1800, 600}, []int{z.Coats[0].OldestS, z.Coats[1].OldestS})
+	}
+	plans, _ := card.Repeat(c.log)
+	assert.Equal(t, []session.PlanBand{later, end20}, plans[0].Zones[0].Bands, "from the scalp outwards, and still later")
+}

@@ -11,7 +11,7 @@ import (
 	"rinseby/session/formula"
 )
 
-// again opens a new visit with the plans of the one before.
+// nextVisit opens a new visit with the plans of the one before.
 func nextVisit(t *testing.T, before *chair) (*chair, []session.PlanSet) {
 	plans, steps := card.Repeat(before.log)
 	c := newChair(t)
@@ -112,4 +112,33 @@ func TestRepeatOfNothing(t *testing.T) {
 	plans, steps := card.Repeat(&session.Log{})
 	assert.Empty(t, plans)
 	assert.Empty(t, steps)
+}
+
+func TestMinutesPerPiece(t *testing.T) {
+	type entry struct{ at, count int }
+	for name, tc := range map[string]struct {
+		in   []entry
+		want float64
+	}{
+		"batches are shared among their pieces": {[]entry{{0, 1}, {240, 2}, {300, 1}}, 2}, // 1, 2, 2
+		"an even number":                        {[]entry{{0, 1}, {60, 1}, {240, 1}}, 2},  // 1, 3
+		"one moment is one entry":               {[]entry{{0, 1}, {600, 1}, {600, 1}}, 5}, // 5, 5
+		"a first moment of two entries":         {[]entry{{0, 1}, {0, 1}, {240, 1}}, 4},
+		"an interruption counts for little":     {[]entry{{0, 1}, {60, 1}, {120, 1}, {1320, 1}}, 1},
+		"one entry":                             {[]entry{{0, 2}}, 3},
+		"an entry that was forgotten":           {[]entry{{0, 1}, {3 * 3600, 1}}, 3},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := newChair(t)
+			c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
+				session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
+					{Name: "Nape", Pieces: 9, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}}}},
+				row(root30, 20, 45, formula.NoHeat), bowl(root30, 30, 60))
+			for _, e := range tc.in {
+				c.at(e.at).do(session.PiecePlaced{Zone: "z1", Count: e.count})
+			}
+			plans, _ := card.Repeat(c.log)
+			assert.Equal(t, tc.want, plans[0].Zones[0].MinutesPerPiece)
+		})
+	}
 }
