@@ -350,3 +350,13 @@ func TestBandCoatedLater(t *testing.T) {
 	plans, _ := card.Repeat(c.log)
 	assert.Equal(t, []session.PlanBand{later, end20}, plans[0].Zones[0].Bands, "from the scalp outwards, and still later")
 }
+
+func TestWhatStillLastsCountsSoFar(t *testing.T) {
+	c := live(t)
+	c.at(660).do(session.StepBegan{Step: "tea"}, session.PauseBegan{})
+	got := card.Make(c.log, c.moment(750), nil)
+	assert.Equal(t, card.Step{Name: "tea", Began: ptr(c.moment(660)), Minutes: 1.5, Seconds: 90}, got.Steps[0])
+	assert.Equal(t, card.Pause{Began: c.moment(660), Minutes: 1.5, Seconds: 90}, got.Pauses[0])
+	assert.Equal(t, 1.5, got.Totals.PauseMin)
+	assert.Contains(t, got.Markdown(), "- Step tea: 1 min 30 s so far\n- Pause: 08:11:00, not over, 1 min 30 s\n")
+}
