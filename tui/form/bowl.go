@@ -1,0 +1,291 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/tui/intent"
+	"rinseby/tui/theme"
+)
+
+// A liquid is what goes into a bowl besides the product.
+type liquid string
+
+const (
+	oneDeveloper liquid = "one developer"
+	twoBlended   liquid = "two developers, blended"
+	withWater    liquid = "developer and water"
+)
+
+// bowl is what was typed for a mix.
+type bowl struct {
+	plan    session.PlanBand
+	grams   string
+	ratio   string
+	liquid  liquid
+	first   string // strength of the developer
+	second  string // strength of the other one
+	blend   string // parts of the first to the second
+	thin    string // parts of the first to water
+	life    string // minutes
+	product formula.Product
+}
+
+// Bowl asks for a mix of what is planned, with the ratios and the working life
+// that the catalogue gives. Its intent logs one session.BowlMixed.
+func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue) *Form {
+	b := &bowl{plan: plan, liquid: oneDeveloper, first: offered(plan.Strength)}
+	b.product, _ = catalogue.Product(plan.Product)
+	if b.product.Life > 0 {
+		b.life = plain(b.product.Life.Minutes())
+	}
+	fields := []field{text("Product, grams", &b.grams, between(0.1, 5000))}
+	var more []page
+	if !b.dry() {
+		fields = append(fields, b.ratioField(),
+			turn("To be mixed with", &b.liquid, []choice[liquid]{
+				{string(oneDeveloper), oneDeveloper}, {string(twoBlended), twoBlended}, {string(withWater), withWater},
+			}),
+			text("Developer, as 20 vol or 6 %", &b.first, strength))
+		more = []page{
+			{hidden: func() bool { return b.liquid != twoBlended }, fields: []field{
+				text("Second developer, as 20 vol or 6 %", &b.second, strength),
+				partsField("Parts, first to second, as 2:1 or 66 %", &b.blend),
+			}},
+			{hidden: func() bool { return b.liquid != withWater }, fields: []field{
+				partsField("Parts, developer to water, as 2:1 or 66 %", &b.thin),
+			}},
+		}
+	}
+	fields = append(fields, text("Working life, minutes (leave empty if not known)", &b.life, optional(between(1, 1440))))
+	title := "Mix " + plan.Product + " for the " + string(plan.Band)
+	if b.product.Invented {
+		title += " (invented product)"
+	}
+	return start(th, Form{
+		title:  title,
+		pages:  append([]page{{fields: fields}}, more...),
+		live:   b.say,
+		submit: b.submit,
+	})
+}
+
+// offered is a strength as it may be typed: in volumes where that is exact.
+func offered(p formula.Percent) string {
+	label := formula.Label(p)
+	if read, err := formula.ParseStrength(label); err == nil && alike(read, p) {
+		return label
+	}
+	return plain(math.Round(float64(p)*1e4)/1e4) + " %"
+}
+
+// alike reports whether two strengths are the same one in the trade.
+func alike(p, o formula.Percent) bool {
+	p, o = p.Nominal(), o.Nominal()
+	return p.AtMost(o) && o.AtMost(p)
+}
+
+// dry reports whether the product is used without developer.
+func (b *bowl) dry() bool { return b.plan.Strength.AtMost(0) }
+
+func (b *bowl) ratioField() field {
+	const name = "Ratio, product to developer"
+	if len(b.product.Ratios) == 0 {
+		return text(name+", as 1:2", &b.ratio, func(t string) error {
+			_, err := formula.ParseRatio(t)
+			return err
+		})
+	}
+	choices := make([]choice[string], len(b.product.Ratios))
+	for i, r := range b.product.Ratios {
+		choices[i] = choice[string]{r.String(), r.String()}
+	}
+	return turn(name, &b.ratio, choices)
+}
+
+func partsField(name string, value *string) field {
+	return text(name, value, func(t string) error {
+		_, err := share(t)
+		return err
+	})
+}
+
+func strength(text string) error {
+	_, err := formula.ParseStrength(text)
+	return err
+}
+
+// share reads how much of a liquid is the first part, from 0 to 1: "2:1" or
+// "66 %".
+func share(text string) (float64, error) {
+	if percent, ok := strings.CutSuffix(strings.TrimSpace(text), "%"); ok {
+		f, err := number(percent, 1, 99)
+		return f / 100, err
+	}
+	r, err := formula.ParseRatio(text)
+	if err != nil {
+		return 0, errors.New("type parts, as 2:1, or how much is the first, as 66 %")
+	}
+	return r.Product / (r.Product + r.Developer), nil
+}
+
+// mix is the mix that was typed. Amounts are exact, so that weighing to the
+// gram does not change the strength on paper.
+func (b *bowl) mix() (formula.Mix, error) {
+	grams, err := number(b.grams, 0.1, 5000)
+	if err != nil {
+		return formula.Mix{}, err
+	}
+	m := formula.Mix{Products: []formula.ProductPart{{Product: b.plan.Product, Grams: grams}}}
+	if b.dry() {
+		return m, m.Validate()
+	}
+	ratio, err := formula.ParseRatio(b.ratio)
+	if err != nil {
+		return m, err
+	}
+	first, err := formula.ParseStrength(b.first)
+	if err != nil {
+		return m, err
+	}
+	total := grams * ratio.Developer / ratio.Product
+	if b.liquid == oneDeveloper {
+		m.Developers = []formula.DeveloperPart{{Strength: first, Grams: total}}
+		return m, formula.CheckCap(m)
+	}
+	parts := b.blend
+	if b.liquid == withWater {
+		parts = b.thin
+	}
+	of, err := share(parts)
+	if err != nil {
+		return m, err
+	}
+	m.Developers = []formula.DeveloperPart{{Strength: first, Grams: total * of}}
+	rest := total * (1 - of)
+	if b.liquid == withWater {
+		m.WaterGrams = rest
+		return m, formula.CheckCap(m)
+	}
+	second, err := formula.ParseStrength(b.second)
+	if err != nil {
+		return m, err
+	}
+	m.Developers = append(m.Developers, formula.DeveloperPart{Strength: second, Grams: rest})
+	return m, formula.CheckCap(m)
+}
+
+// say tells what to weigh, and what it makes.
+func (b *bowl) say() []string {
+	m, err := b.mix()
+	if errors.Is(err, formula.ErrOverCap) {
+		return []string{err.Error()}
+	}
+	if err != nil {
+		if parts := b.partsFor(b.plan.Strength); parts != "" {
+			return []string{"For " + formula.Label(b.plan.Strength) + " as planned:" + parts}
+		}
+		return nil
+	}
+	if b.dry() {
+		return []string{weigh(m) + ", without developer"}
+	}
+	out := []string{fmt.Sprintf("%s: %s in all, %v when ready", weigh(m), scale(m.Total()), m.Ready())}
+	if got, want := m.Developer(), b.plan.Strength; !alike(got, want) {
+		out = append(out, fmt.Sprintf("This makes %s; the plan says %s.%s",
+			formula.Label(got), formula.Label(want), b.partsFor(want)))
+	}
+	return out
+}
+
+// weigh lists what goes into the bowl.
+func weigh(m formula.Mix) string {
+	var parts []string
+	for _, p := range m.Products {
+		parts = append(parts, scale(p.Grams)+" "+p.Product)
+	}
+	for _, d := range m.Developers {
+		parts = append(parts, scale(d.Grams)+" "+formula.Label(d.Strength))
+	}
+	if m.WaterGrams > 0 {
+		parts = append(parts, scale(m.WaterGrams)+" water")
+	}
+	return strings.Join(parts, " + ")
+}
+
+// scale is grams as a scale of tenths shows them.
+func scale(grams float64) string { return plain(float64(int(grams*10+0.5))/10) + " g" }
+
+// partsFor says which parts of the two liquids make the strength wanted.
+func (b *bowl) partsFor(want formula.Percent) string {
+	first, err := formula.ParseStrength(b.first)
+	second := formula.Percent(0)
+	if err == nil && b.liquid == twoBlended {
+		second, err = formula.ParseStrength(b.second)
+	}
+	of := float64((want - second) / (first - second))
+	if err != nil || b.liquid == oneDeveloper || !(of > 0 && of < 1) {
+		return ""
+	}
+	if of < 0.5 {
+		return " 1:" + plain(math.Round((1-of)/of*100)/100) + " would make it."
+	}
+	return " " + plain(math.Round(of/(1-of)*100)/100) + ":1 would make it."
+}
+
+func (b *bowl) submit() (intent.Intent, error) {
+	m, err := b.mix()
+	if err != nil {
+		return nil, err
+	}
+	d := session.BowlMixed{Product: b.plan.Product, Family: b.plan.Kind, Mix: m}
+	if strings.TrimSpace(b.life) != "" {
+		minutes, err := number(b.life, 1, 1440)
+		if err != nil {
+			return nil, err
+		}
+		d.LifeS = int(fromMinutes(minutes) / time.Second)
+	}
+	return logged("Mixed: "+weigh(m), d), nil
+}
+
+// EmptyBowl asks which of the bowls in use is empty, and what is left over.
+// The first is offered; there must be one. Its intent logs one
+// session.BowlEmptied.
+func EmptyBowl(th *theme.Theme, bowls []session.BowlLook) *Form {
+	id, left := "", ""
+	var choices []choice[string]
+	for _, b := range bowls {
+		choices = append(choices, choice[string]{fmt.Sprintf("%s: %s %s", b.ID, b.Product, b.Strength), b.ID})
+	}
+	return start(th, Form{
+		title: "Bowl empty",
+		pages: []page{{fields: []field{
+			pick("Which bowl", &id, choices, some("no bowl is in use")),
+			text("Left over, grams (leave empty if not weighed)", &left, optional(between(0, 5000))),
+		}}},
+		submit: func() (intent.Intent, error) {
+			d := session.BowlEmptied{Bowl: id}
+			if strings.TrimSpace(left) != "" {
+				grams := orZero(left)
+				d.LeftGrams = &grams
+			}
+			return logged("Bowl "+id+" is empty", d), nil
+		},
+	})
+}
+
+// some checks that something is chosen; why says what there is none of.
+func some(why string) func(string) error {
+	return func(chosen string) error {
+		if chosen == "" {
+			return errors.New(why)
+		}
+		return nil
+	}
+}

@@ -1,0 +1,110 @@
+package form
+
+import (
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/tui/intent"
+	"rinseby/tui/theme"
+)
+
+// cautions are what every consultation starts from. The skin test about 48
+// hours before: UK training texts. Not on broken skin: label texts as a
+// Finnish authority sums them up.
+var cautions = []string{
+	"The product's instructions and your training come first. Skin test about 48 h before, as the product's instructions say. Broken or sore scalp: do not start.",
+}
+
+// Words for the scalp.
+const (
+	scalpSound     = "sound"
+	scalpSensitive = "sensitive"
+	scalpBroken    = "broken, sore or with a rash"
+)
+
+// undertones are the stages of lightening (secondary pages).
+var undertones = []string{"black", "brown", "red", "red-gold", "gold", "yellow", "pale yellow"}
+
+// undertone asks for an undertone; one that is none of the usual words is
+// offered if it was noted before.
+func undertone(name string, value *string) field {
+	offered := words("not noted", undertones...)
+	for _, c := range offered {
+		if c.value == *value {
+			return turn(name, value, offered)
+		}
+	}
+	return turn(name, value, append(offered, choice[string]{*value, *value}))
+}
+
+// Consult asks for the consultation, offering what was noted before, which
+// may be nil. Its intent logs one session.ConsultationNoted.
+func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
+	d := session.ConsultationNoted{}
+	if before != nil {
+		d = *before
+	}
+	if d.Scale == 0 {
+		d.Scale = session.DepthScale
+	}
+	natural, grey, regrowth := given(d.NaturalDepth), given(d.GreyPercent), given(d.RegrowthMM)
+	target := given(d.TargetDepth)
+	conditions := map[session.Band]*formula.Condition{}
+	for _, b := range session.Bands {
+		c := d.Conditions[b]
+		conditions[b] = &c
+	}
+	depth := optional(between(1, float64(d.Scale)))
+	hair := words("not noted", formula.Conditions()...)
+	scalps := words("not noted", scalpSound, scalpSensitive, scalpBroken)
+	if s := d.Scalp; s != "" && s != scalpSound && s != scalpSensitive && s != scalpBroken {
+		scalps = append(scalps, choice[string]{s, s})
+	}
+	top := plain(float64(d.Scale))
+	return start(th, Form{
+		title: "Consultation",
+		lead:  cautions,
+		pages: []page{{fields: []field{
+			turn("Scalp", &d.Scalp, scalps),
+			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth),
+			undertone("Undertone", &d.Undertone),
+			text("Grey, % of the hair", &grey, optional(between(0, 100))),
+		}}, {fields: []field{
+			text("Regrowth, mm", &regrowth, optional(between(0, 1000))),
+			turn("Hair at the roots", conditions[session.Root], hair),
+			turn("Hair at the mid-lengths", conditions[session.Mid], hair),
+			turn("Hair at the ends", conditions[session.End], hair),
+		}}, {fields: []field{
+			text("History: colour, lightener, henna, salts, medicine", &d.History, upTo(session.MaxText)),
+			text("Target depth, 1 to "+top, &target, depth),
+			text("Target tone", &d.TargetTone, upTo(session.MaxName)),
+			text("Note", &d.Note, upTo(session.MaxText)),
+		}}},
+		live: func() []string { return scalpCaution(d.Scalp) },
+		submit: func() (intent.Intent, error) {
+			d.NaturalDepth, d.TargetDepth = orZero(natural), orZero(target)
+			d.GreyPercent, d.RegrowthMM = orZero(grey), orZero(regrowth)
+			d.Conditions = nil
+			for b, c := range conditions {
+				if *c != formula.AnyCondition {
+					if d.Conditions == nil {
+						d.Conditions = map[session.Band]formula.Condition{}
+					}
+					d.Conditions[b] = *c
+				}
+			}
+			return logged("Consultation noted", d), nil
+		},
+	})
+}
+
+// scalpCaution is what a scalp that is not sound means. Sources as for
+// cautions; the same texts name a sensitive scalp.
+func scalpCaution(scalp string) []string {
+	switch {
+	case scalp == scalpBroken:
+		return []string{"Do not start: not on broken or sore skin, nor on a rash, as label texts say."}
+	case scalp == scalpSensitive:
+		return []string{"Sensitive scalp: hair dye labels say not to use them on it. Read the instructions of every product of this service first."}
+	}
+	return nil
+}

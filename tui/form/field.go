@@ -1,0 +1,136 @@
+package form
+
+import (
+	"fmt"
+	"unicode"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/huh"
+
+	"rinseby/tui/clean"
+)
+
+// A field is one question.
+type field struct {
+	name  string
+	huh   huh.Field
+	check func() error
+	// sync puts into the value what the field shows.
+	sync func()
+	// admit says what of a key the field may be given.
+	admit func(tea.KeyMsg) (tea.KeyMsg, bool)
+}
+
+// text asks for a line of text. What value holds is offered, cleaned.
+func text(name string, value *string, check func(string) error) field {
+	*value = clean.Text(*value)
+	in := huh.NewInput().Title(clean.Text(name)).Prompt("> ").Value(value)
+	return field{
+		name: name, huh: in,
+		check: func() error { return check(*value) },
+		sync:  func() {},
+		admit: visible,
+	}
+}
+
+// visible takes out of what is typed or pasted all that the field could not
+// show: direction controls, zero-width characters and their like.
+func visible(k tea.KeyMsg) (tea.KeyMsg, bool) {
+	if k.Type != tea.KeyRunes {
+		return k, true
+	}
+	runes := make([]rune, 0, len(k.Runes))
+	for _, r := range k.Runes {
+		if unicode.IsSpace(r) || clean.Text("x"+string(r)+"x") != "xx" {
+			runes = append(runes, r)
+		}
+	}
+	k.Runes = runes
+	return k, len(runes) > 0
+}
+
+// A choice is one line of a list.
+type choice[T comparable] struct {
+	label string
+	value T
+}
+
+// words are choices that are called what they are.
+func words[T ~string](first string, rest ...T) []choice[T] {
+	out := []choice[T]{{first, ""}}
+	for _, w := range rest {
+		out = append(out, choice[T]{string(w), w})
+	}
+	return out
+}
+
+func options[T comparable](choices []choice[T]) []huh.Option[T] {
+	taken := map[string]bool{}
+	out := make([]huh.Option[T], len(choices))
+	for i, c := range choices {
+		label := clean.Text(c.label)
+		for n := 2; taken[label]; n++ { // huh tells ticked lines apart by their label
+			label = fmt.Sprintf("%s (%d)", clean.Text(c.label), n)
+		}
+		taken[label] = true
+		out[i] = huh.NewOption(label, c.value)
+	}
+	return out
+}
+
+// pick asks for one of a list, shown in full.
+func pick[T comparable](name string, value *T, choices []choice[T], check func(T) error) field {
+	return choose(name, value, choices, check, false)
+}
+
+// turn asks for one of a list, shown on one line, changed by left and right.
+func turn[T comparable](name string, value *T, choices []choice[T]) field {
+	return choose(name, value, choices, anything, true)
+}
+
+func anything[T any](T) error { return nil }
+
+func choose[T comparable](name string, value *T, choices []choice[T], check func(T) error, inline bool) field {
+	s := huh.NewSelect[T]().Title(clean.Text(name)).Options(options(choices)...).Inline(inline).Value(value)
+	return field{
+		name: name, huh: s,
+		check: func() error { return check(*value) },
+		sync: func() {
+			if v, ok := s.Hovered(); ok {
+				*value = v
+			}
+		},
+		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
+			_, some := s.Hovered()
+			return k, listKey(k, s.GetFiltering(), some)
+		},
+	}
+}
+
+// several asks for any number of a list, at least one if a check says so.
+func several[T comparable](name string, values *[]T, choices []choice[T], check func([]T) error) field {
+	m := huh.NewMultiSelect[T]().Title(clean.Text(name)).Options(options(choices)...).Value(values)
+	return field{
+		name: name, huh: m,
+		check: func() error { return check(*values) },
+		sync:  func() {},
+		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
+			_, some := m.Hovered()
+			return k, listKey(k, m.GetFiltering(), some)
+		},
+	}
+}
+
+// listKey reports whether a list may be given the key. Of a list of which the
+// filter leaves nothing, huh puts the cursor before the first line when it is
+// moved, and fails on it later.
+func listKey(k tea.KeyMsg, filtering, some bool) bool {
+	if some {
+		return true
+	}
+	switch k.Type {
+	case tea.KeyRunes, tea.KeySpace, tea.KeyBackspace, tea.KeyDelete, tea.KeyEsc, tea.KeyEnter:
+		return filtering
+	}
+	return false
+}

@@ -1,0 +1,225 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/tui/intent"
+	"rinseby/tui/theme"
+)
+
+// zoneEdit is what was chosen and typed about a zone.
+type zoneEdit struct {
+	state    *session.State
+	zone     string
+	change   zoneChange
+	typed    map[zoneChange]*typedZone
+	keep     string
+	strength string
+}
+
+// typedZone is what was typed for one way to change a plan.
+type typedZone struct{ name, pieces string }
+
+// A zoneChange is a way to change a plan.
+type zoneChange string
+
+const (
+	addZone   zoneChange = "add a zone after it"
+	splitZone zoneChange = "split it in two"
+	rename    zoneChange = "give it another name"
+	recount   zoneChange = "change the number of pieces"
+	sooner    zoneChange = "do it earlier"
+	later     zoneChange = "do it later"
+	again     zoneChange = "coat the same hair again: its minutes add up"
+	drop      zoneChange = "drop it from the plan"
+)
+
+var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, drop}
+
+// EditZone asks how the plan of a zone changes; the zone with the id is
+// offered. Its intent logs one session.PlanChanged.
+func EditZone(th *theme.Theme, s *session.State, id string) *Form {
+	e := &zoneEdit{state: s, zone: id, change: addZone, typed: map[zoneChange]*typedZone{}}
+	var zones []choice[string]
+	for _, r := range s.Rounds {
+		for _, z := range s.RoundZones(r) {
+			label := z.Name
+			if len(s.Rounds) > 1 {
+				label += " (" + r.Name + ")"
+			}
+			zones = append(zones, choice[string]{label, z.ID})
+		}
+	}
+	var changes []choice[zoneChange]
+	for _, c := range zoneChanges {
+		e.typed[c] = &typedZone{}
+		changes = append(changes, choice[zoneChange]{string(c), c})
+	}
+	when := func(c zoneChange) func() bool { return func() bool { return e.change != c } }
+	newName := func(c zoneChange) field { return text("Name", &e.typed[c].name, name("the name of the zone")) }
+	count := func(c zoneChange) field { return text("Pieces", &e.typed[c].pieces, e.checkPieces) }
+	return start(th, Form{
+		title: "Change the plan",
+		pages: []page{
+			{fields: []field{
+				turn("Zone", &e.zone, zones),
+				pick("What changes", &e.change, changes, e.checkChange),
+			}},
+			{hidden: when(addZone), fields: []field{newName(addZone), count(addZone)}},
+			{hidden: when(splitZone), fields: []field{
+				text("Pieces that stay", &e.keep, e.checkKeep),
+				text("Name of the new zone, for the rest", &e.typed[splitZone].name, name("the name of the zone")),
+			}},
+			{hidden: when(rename), fields: []field{newName(rename)}},
+			{hidden: when(recount), fields: []field{count(recount)}},
+			{hidden: when(again), fields: []field{
+				newName(again), count(again),
+				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)),
+			}},
+		},
+		live:   e.say,
+		submit: e.submit,
+	})
+}
+
+// on is the zone, or nil.
+func (e *zoneEdit) on() *session.Zone { return e.state.Zone(e.zone) }
+
+func (e *zoneEdit) checkPieces(t string) error {
+	n, err := whole(t, 1, session.MaxZonePieces)
+	if z := e.on(); err == nil && e.change == recount && z != nil && n < z.Done() {
+		return fmt.Errorf("%d are in already: type %d or more", z.Done(), z.Done())
+	}
+	return err
+}
+
+func (e *zoneEdit) checkKeep(t string) error {
+	most := 1
+	if z := e.on(); z != nil {
+		most = z.Pieces - 1
+	}
+	_, err := whole(t, 1, most)
+	return err
+}
+
+// checkChange refuses what can't be done to the zone.
+func (e *zoneEdit) checkChange(c zoneChange) error {
+	z := e.on()
+	switch {
+	case z == nil:
+		return errors.New("no zone is planned yet: leave with esc and plan a round")
+	case c == splitZone && z.Pieces < 2:
+		return fmt.Errorf("%s has one piece, so it can't be split", z.Name)
+	case c == drop && z.Holding():
+		return fmt.Errorf("%s holds product: rinse it, then drop it", z.Name)
+	case c == sooner && e.swap(-1) == nil:
+		return fmt.Errorf("%s comes first already", z.Name)
+	case c == later && e.swap(1) == nil:
+		return fmt.Errorf("%s comes last already", z.Name)
+	}
+	return nil
+}
+
+// swap is the order of the round with the zone and its neighbour changed
+// over, the one before it or the one after it; nil if there is none.
+func (e *zoneEdit) swap(by int) []string {
+	r := e.state.Round(e.on().Round)
+	order := slices.Clone(r.Order)
+	i := slices.Index(order, e.zone)
+	for j := i + by; j >= 0 && j < len(order); j += by {
+		if n := e.state.Zone(order[j]); n != nil && !n.Dropped {
+			order[i], order[j] = order[j], order[i]
+			return order
+		}
+	}
+	return nil
+}
+
+func (e *zoneEdit) say() []string {
+	z := e.on()
+	if z == nil {
+		return nil
+	}
+	switch e.change {
+	case addZone:
+		return []string{"The new zone is coated as " + z.Name + " is."}
+	case again:
+		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
+	case recount, splitZone:
+		return []string{fmt.Sprintf("%s: %d pieces, %d in.", z.Name, z.Pieces, z.Done())}
+	}
+	return nil
+}
+
+func (e *zoneEdit) submit() (intent.Intent, error) {
+	z, typed := e.on(), e.typed[e.change]
+	d := session.PlanChanged{Zone: e.zone}
+	switch e.change {
+	case addZone, again:
+		add, before, err := e.newZone()
+		if err != nil {
+			return nil, err
+		}
+		d = session.PlanChanged{Change: session.ChangeAdd, Round: z.Round, Add: add, Before: before}
+	case splitZone:
+		keep, err := whole(e.keep, 1, z.Pieces-1)
+		if err != nil {
+			return nil, err
+		}
+		d.Change, d.Keep, d.Name = session.ChangeSplit, keep, typed.name
+	case rename:
+		d.Change, d.Name = session.ChangeRename, typed.name
+	case recount:
+		n, err := whole(typed.pieces, 1, session.MaxZonePieces)
+		if err != nil {
+			return nil, err
+		}
+		d.Change, d.Pieces = session.ChangePieces, n
+	case sooner:
+		d = session.PlanChanged{Change: session.ChangeOrder, Round: z.Round, Order: e.swap(-1)}
+	case later:
+		d = session.PlanChanged{Change: session.ChangeOrder, Round: z.Round, Order: e.swap(1)}
+	case drop:
+		d.Change = session.ChangeDrop
+	}
+	return logged("Plan changed", d), nil
+}
+
+// newZone is the zone to add, and the one that it goes before.
+func (e *zoneEdit) newZone() (add *session.PlanZone, before string, err error) {
+	z, typed := e.on(), e.typed[e.change]
+	pieces, err := whole(typed.pieces, 1, session.MaxZonePieces)
+	if err != nil {
+		return nil, "", err
+	}
+	add = &session.PlanZone{Name: typed.name, Pieces: pieces, MinutesPerPiece: z.MinutesPerPiece, Bands: slices.Clone(z.Bands)}
+	if e.change == addZone {
+		order := e.state.Round(z.Round).Order
+		if i := slices.Index(order, z.ID); i+1 < len(order) {
+			before = order[i+1]
+		}
+		return add, before, nil
+	}
+	add.SameHairAs = []string{z.ID}
+	for i := range add.Bands {
+		b := &add.Bands[i]
+		if b.Kind.Action() == formula.Lighten && coated(z, b.Band) && b.Condition != formula.Sensitive {
+			b.Condition = formula.Lightened
+		}
+		if e.strength != "" {
+			if b.Strength, err = formula.ParseStrength(e.strength); err != nil {
+				return nil, "", err
+			}
+		}
+	}
+	return add, "", nil
+}
+
+// coated reports whether a band of the zone was ever coated.
+func coated(z *session.Zone, b session.Band) bool {
+	return slices.ContainsFunc(z.Coats, func(c *session.Coat) bool { return c.Band == b })
+}
