@@ -100,9 +100,13 @@ func (l *Timeline) step(r Reading) (time.Time, *Gap) {
 	}
 	wall := r.Wall.Sub(l.last.Wall)
 	if r.SameBoot(l.last) {
-		run := max(r.Boot-l.last.Boot, 0)
+		run := r.Boot - l.last.Boot
+		step := wall - run
+		if run < 0 { // can't be within one boot: the wall clock is the better word
+			run = max(wall, 0)
+		}
 		at := l.at.Add(run)
-		if step := wall - run; step.Abs() > Tolerance {
+		if step.Abs() > Tolerance {
 			return at, &Gap{From: l.at, To: at, Step: step}
 		}
 		return at, nil
