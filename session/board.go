@@ -166,7 +166,7 @@ func (s *State) warnings(b *Board) []Warning {
 		switch {
 		case bowl.StaleAt.IsZero():
 		case bowl.Stale:
-			add("stale:"+bowl.ID, Line, "", bowl.StaleAt, "bowl %s (%s %s) is past its working life: mix a new one", bowl.ID, bowl.Product, bowl.Strength)
+			add(staleKey(bowl.ID), Line, "", bowl.StaleAt, "bowl %s (%s %s) is past its working life: mix a new one", bowl.ID, bowl.Product, bowl.Strength)
 		case bowl.StaleAt.Sub(b.Now) < ClosingLead:
 			add("stale-soon:"+bowl.ID, Line, "", bowl.StaleAt, "bowl %s (%s %s) is past its working life in %s", bowl.ID, bowl.Product, bowl.Strength, mins(bowl.StaleAt.Sub(b.Now)))
 		}
@@ -182,6 +182,8 @@ func (s *State) warnings(b *Board) []Warning {
 	})
 	return ws
 }
+
+func staleKey(bowl string) string { return "stale:" + bowl }
 
 type addWarning func(key string, level Level, zone string, at time.Time, format string, args ...any)
 

@@ -7,11 +7,8 @@ import (
 	"rinseby/session/formula"
 )
 
-// Describe says an event in a few words, for the record and for what undo
-// takes back. Zones go by their ids; [State.Say] puts names to them.
-func Describe(data Data) string { return (&State{}).Say(data) }
-
-// Say says an event in a few words, with the names of the zones.
+// Say says an event in a few words, for the record and for what undo takes
+// back, with the names of the zones.
 func (s *State) Say(data Data) string {
 	switch d := data.(type) {
 	case ServiceOpened:

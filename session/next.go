@@ -202,6 +202,12 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 			Why: fmt.Sprintf("for the %s of %s", p.Band, z.Name), Plan: &p,
 		}, true
 	}
+	if at, known := bowl.Stale(); known && b.Now.After(at) && !s.Acked(staleKey(bowl.ID)) {
+		return Action{
+			Verb: DoMix, Text: fmt.Sprintf("Mix fresh %s %s", p.Product, label(p.Strength)), Zones: []string{z.ID},
+			Why: "bowl " + bowl.ID + " is past its working life", Plan: &p,
+		}, true
+	}
 	q := formula.Query{Product: bowl.Product, Kind: bowl.Family, Strength: bowl.Strength,
 		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
 	if _, ok := formula.Match(s.Windows, q); !ok {

@@ -1,5 +1,7 @@
 package card
 
+import "slices"
+
 // cautions are what the reader of any card is reminded of. They replace
 // nothing: the first says what comes before them.
 var cautions = []string{
@@ -23,3 +25,7 @@ var cautions = []string{
 	// GDPR Article 9.
 	"Answers about allergies and health are health data: keep what is needed, for as long as it is needed.",
 }
+
+// Cautions is what anyone who works with these products is to be reminded of,
+// one a sentence or two.
+func Cautions() []string { return slices.Clone(cautions) }

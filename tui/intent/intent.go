@@ -35,6 +35,8 @@ type (
 	Start struct{ Commands []session.Command }
 	// Resume asks for a live service to be opened at the chair.
 	Resume struct{ Service string }
+	// Repeat asks for a new service planned like an earlier one.
+	Repeat struct{ Service string }
 	// Acknowledge asks for a warning to be acknowledged.
 	Acknowledge struct{ Warning string }
 	// Late asks for what is logged next to count as having happened earlier.
@@ -53,6 +55,7 @@ func (Redo) intent()        {}
 func (Open) intent()        {}
 func (Start) intent()       {}
 func (Resume) intent()      {}
+func (Repeat) intent()      {}
 func (Acknowledge) intent() {}
 func (Late) intent()        {}
 func (Say) intent()         {}
@@ -65,6 +68,7 @@ type Screen int
 // The screens.
 const (
 	Chair   Screen = iota // the chair itself
+	New                   // a new service
 	Consult               // consultation
 	Mix                   // a new bowl
 	Window                // how long a product may work

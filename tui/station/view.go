@@ -227,7 +227,7 @@ func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Ti
 	if z.Heated {
 		name = "*" + name
 	}
-	text := fmt.Sprintf("%s%s %s %s %s %s %s ", pointer, p.Style.Render(p.Glyph), widget.PadRight(" "+name, nameWide+1),
+	text := fmt.Sprintf("%s%s %s %s %s %s %s ", pointer, p.Style.Render(p.Glyph), widget.PadRight(name, nameWide),
 		p.Style.Render(widget.PadRight(word, phaseWide)),
 		widget.PadLeft(fmt.Sprintf("%d/%d", z.Done, z.Pieces), piecesWide), widget.PadLeft(on, clockWide), widget.PadLeft(off, limitWide))
 	if bar == 0 {
@@ -326,4 +326,22 @@ func (m *Model) viewHints() []string {
 	}
 	second += " " + widget.Hint(m.th, "?", "all keys")
 	return []string{first, second}
+}
+
+// Top is the first n lines of the screen: what stays in sight when another
+// screen is open over it. The first is the next thing to do, the second the
+// warning that waits, or else by when what is on must be off.
+func (m *Model) Top(n int) string {
+	lines := []string{m.viewNext()[0]}
+	if m.loudest() != nil {
+		lines = append(lines, m.viewBand())
+	} else {
+		h := m.hero()
+		lines = append(lines, " "+h.style.Render(h.digits)+"  "+m.th.Text.Render(h.label))
+	}
+	lines = widget.Clamp(lines, m.w, n)
+	for len(lines) < n {
+		lines = append(lines, "")
+	}
+	return strings.Join(lines, "\n")
 }

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/term"
+
+	"rinseby/tui"
+	"rinseby/tui/keys"
+	"rinseby/tui/theme"
+)
+
+// chair opens the chair screen.
+func (e *edge) chair() error {
+	st, err := e.store()
+	if err != nil {
+		return err
+	}
+	o := e.options()
+	o.Store = st
+	return e.show(o)
+}
+
+// options is what the screens are started with, whatever they show.
+func (e *edge) options() tui.Options {
+	noColor, ascii := theme.FromEnvironment(os.Getenv)
+	dark := lipgloss.HasDarkBackground()
+	o := tui.Options{
+		Clock: e.clock, Place: e.place(), Theme: theme.Pick(dark, noColor, ascii), Keys: keys.Default(""),
+		Stylist: e.stylist, Station: e.station,
+		Bell: func() tea.Msg {
+			fmt.Fprint(e.out, "\a")
+			return nil
+		},
+	}
+	var problems []error
+	var err error
+	if o.Catalogue, err = e.catalogue(); err != nil {
+		problems = append(problems, fmt.Errorf("%w; the starter catalogue is used instead", err))
+	}
+	lists, broken := e.lists()
+	o.Lists = lists
+	if problems = append(problems, broken...); len(problems) > 0 {
+		o.Notice = problems[0].Error()
+	}
+	return o
+}
+
+// show runs the screens until they are left. A panic gives the terminal back
+// and leaves a crash file, which holds no text from the service.
+func (e *edge) show(o tui.Options) error {
+	if !term.IsTerminal(os.Stdout.Fd()) {
+		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
+	}
+	app := tui.New(o)
+	p := tea.NewProgram(app, tea.WithAltScreen(), tea.WithoutCatchPanics())
+	defer func() {
+		if r := recover(); r != nil {
+			_ = p.ReleaseTerminal()
+			fmt.Fprintln(e.err, e.crashed(r))
+			os.Exit(1)
+		}
+	}()
+	_, err := p.Run()
+	if err != nil {
+		return err
+	}
+	return app.Err()
+}
+
+// crashed writes the crash file and says where it is.
+func (e *edge) crashed(r any) string {
+	path := filepath.Join(e.dataDir(), "crash-"+e.clock.Read().Wall.Format("20060102-150405")+".txt")
+	text := fmt.Sprintf("rinseby stopped: %T\n\n%s", r, debug.Stack())
+	said := "rinseby stopped on a mistake of its own. Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		return said
+	}
+	return said + "\nWhat is needed to mend it is in " + path
+}

@@ -1,0 +1,101 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/session/store"
+	"rinseby/session/template"
+	"rinseby/timing"
+)
+
+// An edge is where the program touches the world: the clock, the streams, the
+// folders. Commands get theirs from it.
+type edge struct {
+	clock    timing.Clock
+	in       io.Reader
+	out, err io.Writer
+
+	data, config     string // folders; empty for the user's own
+	stylist, station string
+}
+
+func (e *edge) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "rinseby",
+		Short: "Run a hair colour service at the chair",
+		Long: "Rinseby runs a hair colour service at the chair: what to do next, and by when it must be off.\n\n" +
+			"The product's own instructions and your training come first; local rules apply.",
+		Args:          cobra.NoArgs,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE:          func(*cobra.Command, []string) error { return e.chair() },
+	}
+	f := root.PersistentFlags()
+	f.StringVar(&e.data, "data", "", "folder of the services (default: rinseby in the user's data folder)")
+	f.StringVar(&e.config, "config", "", "folder of catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
+	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
+	f.StringVar(&e.station, "station", "", "the station's name")
+	root.AddCommand(e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand())
+	return root
+}
+
+func (e *edge) dataDir() string {
+	if e.data != "" {
+		return e.data
+	}
+	return filepath.Join(xdg.DataHome, "rinseby")
+}
+
+func (e *edge) configDir() string {
+	if e.config != "" {
+		return e.config
+	}
+	return filepath.Join(xdg.ConfigHome, "rinseby")
+}
+
+func (e *edge) store() (*store.Store, error) { return store.Open(e.dataDir()) }
+
+// place is the salon's time zone: the machine's.
+func (e *edge) place() *time.Location { return time.Local }
+
+// catalogue reads the user's catalogue, or the starter if there is none. A
+// broken one is an error, told beside the starter.
+func (e *edge) catalogue() (*formula.Catalogue, error) {
+	path := filepath.Join(e.configDir(), "catalogue.toml")
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return formula.Starter(), nil
+	}
+	if err != nil {
+		return formula.Starter(), err
+	}
+	cat, err := formula.Parse(path, text)
+	if err != nil {
+		return formula.Starter(), err
+	}
+	return cat, nil
+}
+
+// lists reads the built-in zone lists and the user's own.
+func (e *edge) lists() ([]*template.List, []error) {
+	return template.Load(os.DirFS(filepath.Join(e.configDir(), "zones")))
+}
+
+// service reads the log of a service: a file, or an id in the store.
+func (e *edge) service(name string) (*session.Log, error) {
+	st, err := e.store()
+	if err != nil {
+		return nil, err
+	}
+	return st.Read(name)
+}

@@ -1,0 +1,73 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"rinseby/session"
+	"rinseby/session/journal"
+	"rinseby/session/plain"
+)
+
+func (e *edge) importCommand() *cobra.Command {
+	var toStdout bool
+	c := &cobra.Command{
+		Use:   "import PLAIN.jsonl",
+		Short: "Make a journal of a service written as plain lines",
+		Long: `Import reads a service written as plain lines, {"when":RFC 3339,"kind":…,"data":…}, the kinds
+and data being those of the journal, and puts its journal into the store. "-" reads from standard
+input. FORMATS in DEVELOPERS.md lists every kind and field.`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			in, err := e.open(args[0])
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			log, err := plain.Read(in, e.clock.Read().Wall)
+			if err != nil {
+				return fmt.Errorf("%s: %w", args[0], err)
+			}
+			return e.keep(log, toStdout)
+		},
+	}
+	c.Flags().BoolVar(&toStdout, "stdout", false, "write the journal to standard output, not into the store")
+	return c
+}
+
+// keep writes an imported log to where it is wanted.
+func (e *edge) keep(log *session.Log, toStdout bool) error {
+	recs, err := session.Records(log.Events())
+	if err != nil {
+		return err
+	}
+	if toStdout {
+		text, err := journal.Encode(recs)
+		if err != nil {
+			return err
+		}
+		_, err = e.out.Write(text)
+		return err
+	}
+	st, err := e.store()
+	if err != nil {
+		return err
+	}
+	entry, err := st.Import(recs)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(e.out, entry.Path)
+	return err
+}
+
+// open opens a file for reading, or standard input for "-".
+func (e *edge) open(name string) (io.ReadCloser, error) {
+	if name == "-" {
+		return io.NopCloser(e.in), nil
+	}
+	return os.Open(name)
+}

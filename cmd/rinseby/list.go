@@ -1,0 +1,80 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rinseby/tui/clean"
+)
+
+// listed is one service as list --json prints it.
+type listed struct {
+	Service  string     `json:"service"`
+	Client   string     `json:"client"`
+	Stylist  string     `json:"stylist,omitempty"`
+	ZoneList string     `json:"zone_list,omitempty"`
+	Opened   time.Time  `json:"opened"`
+	Closed   *time.Time `json:"closed"` // null while live
+	RunBy    string     `json:"run_by,omitempty"`
+	File     string     `json:"file"`
+}
+
+func (e *edge) listCommand() *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "list",
+		Short: "List the services in the store",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			st, err := e.store()
+			if err != nil {
+				return err
+			}
+			entries, problems, err := st.List()
+			if err != nil {
+				return err
+			}
+			for _, p := range problems {
+				fmt.Fprintln(e.err, "rinseby:", clean.Text(p.Error()))
+			}
+			out := make([]listed, 0, len(entries))
+			for _, n := range entries {
+				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path}
+				if n.Busy != nil {
+					l.RunBy = n.Busy.Station
+				}
+				if !n.Live {
+					l.Closed = &n.Closed
+				}
+				out = append(out, l)
+			}
+			if asJSON {
+				enc := json.NewEncoder(e.out)
+				enc.SetIndent("", "  ")
+				return enc.Encode(out)
+			}
+			return e.printList(out)
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print as JSON")
+	return c
+}
+
+func (e *edge) printList(out []listed) error {
+	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "service\tclient\topened\tclosed\tzone list")
+	for _, l := range out {
+		closed := "live"
+		if l.Closed != nil {
+			closed = l.Closed.In(e.place()).Format("2006-01-02 15:04")
+		} else if l.RunBy != "" {
+			closed = "live, run by " + clean.Text(l.RunBy)
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", l.Service, clean.Text(l.Client), l.Opened.In(e.place()).Format("2006-01-02 15:04"), closed, clean.Text(l.ZoneList))
+	}
+	return w.Flush()
+}

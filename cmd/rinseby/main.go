@@ -1,0 +1,46 @@
+// Rinseby runs a hair colour service at the chair: what to do next, and by
+// when it must be off.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"rinseby/cmd/internal/quietstart"
+	"rinseby/cmd/internal/sysclock"
+)
+
+func main() {
+	quietstart.Restore()
+	e := &edge{clock: sysclock.New(), in: os.Stdin, out: os.Stdout, err: os.Stderr}
+	os.Exit(e.run(os.Args[1:]))
+}
+
+// run carries a command line out and returns the exit code.
+func (e *edge) run(args []string) int {
+	root := e.root()
+	root.SetArgs(args)
+	root.SetOut(e.out)
+	root.SetErr(e.err)
+	err := root.Execute()
+	if err == nil {
+		return 0
+	}
+	if text := err.Error(); text != "" {
+		fmt.Fprintln(e.err, "rinseby:", text)
+	}
+	var code *exitError
+	if errors.As(err, &code) {
+		return code.code
+	}
+	return 1
+}
+
+// An exitError ends the program with a code of its own.
+type exitError struct {
+	code int
+	text string
+}
+
+func (e *exitError) Error() string { return e.text }

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"rinseby/session"
+	"rinseby/session/store"
+	"rinseby/timing"
+	"rinseby/tui/practice"
+)
+
+func (e *edge) practiceCommand() *cobra.Command {
+	var speed float64
+	var seed uint64
+	var list string
+	c := &cobra.Command{
+		Use:   "practice",
+		Short: "Watch an invented service run by itself; any key takes over",
+		Long: "Practice runs an invented service of an invented client through the same screens, faster than real\n" +
+			"time. Any key takes over. Nothing is kept.",
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			if !(speed >= 1 && speed <= 3600) {
+				return fmt.Errorf("speed %g: give a number from 1 (real time) to 3600", speed)
+			}
+			return e.practise(speed, seed, list)
+		},
+	}
+	c.Flags().Float64Var(&speed, "speed", 120, "how many times faster than real time")
+	c.Flags().Uint64Var(&seed, "seed", 1, "another number gives another day")
+	c.Flags().StringVar(&list, "zones", "Full head of weaves", "the zone list to practise")
+	return c
+}
+
+// practise runs the invented service in a folder that is thrown away.
+func (e *edge) practise(speed float64, seed uint64, name string) error {
+	dir, err := os.MkdirTemp("", "rinseby-practice-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	st, err := store.Open(dir)
+	if err != nil {
+		return err
+	}
+	o := e.options()
+	for _, l := range o.Lists {
+		if l.Name != name {
+			continue
+		}
+		plans, steps, err := l.Plans(o.Catalogue)
+		if err != nil {
+			return err
+		}
+		o.Clock = &fastClock{real: e.clock, start: e.clock.Read(), speed: speed}
+		cmds := []session.Command{session.Do(practice.Opening(steps))}
+		for _, p := range plans {
+			cmds = append(cmds, session.Do(p))
+		}
+		live, err := st.Create(o.Clock.Read(), "practice", cmds...)
+		if err != nil {
+			return err
+		}
+		if err := live.Close(); err != nil {
+			return err
+		}
+		o.Store, o.Resume, o.Pilot = st, live.ID, practice.New(o.Catalogue, seed)
+		o.Tick = 100 * time.Millisecond
+		return e.show(o)
+	}
+	return fmt.Errorf("there is no zone list %q", name)
+}
+
+// fastClock runs faster than the real one, from the moment it was started.
+type fastClock struct {
+	real  timing.Clock
+	start timing.Reading
+	speed float64
+
+	mu   sync.Mutex
+	last time.Duration
+}
+
+// Read implements [timing.Clock].
+func (c *fastClock) Read() timing.Reading {
+	now := c.real.Read()
+	run := now.Wall.Sub(c.start.Wall)
+	if now.SameBoot(c.start) {
+		run = now.Boot - c.start.Boot
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.last = max(c.last, time.Duration(float64(run)*c.speed))
+	return timing.Reading{Wall: c.start.Wall.Add(c.last), Boot: c.start.Boot + c.last, BootID: c.start.BootID}
+}

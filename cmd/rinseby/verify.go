@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"rinseby/session"
+	"rinseby/session/journal"
+)
+
+// Exit codes of verify.
+const (
+	exitDamaged = 1
+	exitTorn    = 2
+)
+
+func (e *edge) verifyCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "verify FILE",
+		Short: "Check that a journal is whole",
+		Long: "Verify reads a journal and tells whether it is whole (exit code 0), damaged (1, with the line and why)\n" +
+			"or has a torn tail, as after a power cut, which is put aside when the service is next opened (2).",
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return e.verify(args[0]) },
+	}
+}
+
+func (e *edge) verify(name string) error {
+	in, err := e.open(name)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	text, err := io.ReadAll(io.LimitReader(in, journal.MaxSize+1))
+	if err != nil {
+		return err
+	}
+	switch report := journal.Verify(bytes.NewReader(text)); report.State {
+	case journal.Whole:
+	case journal.Torn:
+		return &exitError{exitTorn, fmt.Sprintf("%s: %v", name, report)}
+	default:
+		return &exitError{exitDamaged, fmt.Sprintf("%s: %v", name, report)}
+	}
+	recs, err := journal.Read(bytes.NewReader(text))
+	if err != nil {
+		return err
+	}
+	events, err := session.Events(recs)
+	if err == nil {
+		_, err = session.Fold(events)
+	}
+	if err != nil {
+		return &exitError{exitDamaged, fmt.Sprintf("%s: the lines are whole, but do not make a service: %v", name, err)}
+	}
+	_, err = fmt.Fprintf(e.out, "%s: whole, %d events\n", name, len(events))
+	return err
+}

@@ -1,0 +1,248 @@
+package tui
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/session/store"
+	"rinseby/session/template"
+	"rinseby/timing"
+	"rinseby/tui/intent"
+	"rinseby/tui/keys"
+	"rinseby/tui/start"
+	"rinseby/tui/station"
+	"rinseby/tui/theme"
+)
+
+// Options is what the program is started with.
+type Options struct {
+	Clock     timing.Clock
+	Place     *time.Location // of the salon, for showing times
+	Store     *store.Store
+	Catalogue *formula.Catalogue
+	Lists     []*template.List
+	Theme     *theme.Theme
+	Keys      keys.Map
+	Stylist   string
+	Station   string
+	Tick      time.Duration // how often the screen moves on; 0 is once a second
+	Notice    string        // shown at the start, such as a problem with a file
+	Resume    string        // id of a service to open at once
+	Bell      tea.Cmd       // sounds the terminal's bell; may be nil
+	Pilot     Pilot         // presses the keys until a person does
+}
+
+// A Pilot runs a service by itself, for practice. It answers with what to log
+// at the moment of the board, if anything.
+type Pilot interface {
+	Next(l *session.Log, b session.Board) []session.Command
+}
+
+// screen is what can be open over the chair.
+type screen interface {
+	Update(tea.Msg) (intent.Intent, tea.Cmd)
+	View() string
+	SetSize(w, h int)
+}
+
+// App is the root model.
+type App struct {
+	o    Options
+	w, h int
+	now  timing.Reading
+
+	start   *start.Model
+	station *station.Model
+	over    screen                 // open over the chair or the start screen; nil if none
+	kept    map[intent.Open]screen // forms left by esc keep what was typed
+
+	live     *store.Live  // the service that this process runs; nil if none
+	log      *session.Log // of the service on the screen; nil on the start screen
+	watching string       // who runs it, if it is only watched
+	watched  string       // its id
+
+	saving bool
+	queue  []intent.Log
+	late   time.Duration
+	pilot  Pilot
+	rung   map[string]bool // warnings whose bell was rung
+	going  bool            // to leave as soon as what is being saved is saved
+	err    error           // that the program ends with
+}
+
+// New makes the root model.
+func New(o Options) *App {
+	if o.Tick <= 0 {
+		o.Tick = time.Second
+	}
+	a := &App{
+		o: o, w: 80, h: 24, now: o.Clock.Read(), pilot: o.Pilot,
+		start: start.New(o.Theme, o.Place), station: station.New(o.Theme, o.Keys),
+		kept: map[intent.Open]screen{}, rung: map[string]bool{},
+	}
+	a.resize()
+	if o.Notice != "" {
+		a.say(o.Notice, true)
+	}
+	return a
+}
+
+// Init starts the tick and reads the store.
+func (a *App) Init() tea.Cmd {
+	cmds := []tea.Cmd{a.tick(), a.readStore()}
+	if a.o.Resume != "" {
+		cmds = append(cmds, a.resume(a.o.Resume))
+	}
+	return tea.Batch(cmds...)
+}
+
+// Err is what went wrong at the end, for the exit code.
+func (a *App) Err() error { return a.err }
+
+// tick waits for the next turn of the clock face.
+func (a *App) tick() tea.Cmd {
+	return tea.Tick(a.o.Tick, func(time.Time) tea.Msg { return tickMsg{a.o.Clock.Read()} })
+}
+
+// Update takes a message in.
+func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		a.w, a.h = msg.Width, msg.Height
+		a.resize()
+		return a, nil
+	case tickMsg:
+		a.now = msg.now
+		return a, tea.Batch(a.tick(), a.turn())
+	case savedMsg:
+		a.now = a.o.Clock.Read()
+		return a, a.saved(msg)
+	case watchedMsg:
+		return a, a.took(msg)
+	case entriesMsg:
+		return a, a.listed(msg)
+	case tea.KeyMsg:
+		a.now = a.o.Clock.Read()
+		return a, a.keys(msg)
+	}
+	_, cmd := a.top().Update(msg)
+	return a, cmd
+}
+
+// keys hands on the keys one by one: several typed fast arrive as one message,
+// and none may be lost. Pasted text stays whole.
+func (a *App) keys(msg tea.KeyMsg) tea.Cmd {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) < 2 || msg.Paste {
+		return a.key(msg)
+	}
+	var cmds []tea.Cmd
+	for _, r := range msg.Runes {
+		one := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: msg.Alt}
+		if r == ' ' {
+			one.Type = tea.KeySpace
+		}
+		cmds = append(cmds, a.key(one))
+	}
+	return tea.Batch(cmds...)
+}
+
+func (a *App) key(msg tea.KeyMsg) tea.Cmd {
+	if msg.Type == tea.KeyCtrlC {
+		return a.carry(intent.Quit{})
+	}
+	if a.pilot != nil {
+		a.pilot = nil
+		a.say("You have taken over. Space does the next thing, ? shows all keys.", false)
+		return nil
+	}
+	if a.late > 0 && a.over == nil && msg.Type == tea.KeyEsc {
+		a.late = 0
+		a.refresh()
+		return nil
+	}
+	in, cmd := a.top().Update(msg)
+	return tea.Batch(cmd, a.carry(in))
+}
+
+// top is the screen that has the keys.
+func (a *App) top() screen {
+	switch {
+	case a.over != nil:
+		return a.over
+	case a.log != nil:
+		return a.station
+	}
+	return a.start
+}
+
+// View draws the screen. Over the chair, the chair's first lines stay.
+func (a *App) View() string {
+	if a.w < leastWide || a.h < leastHigh {
+		return tooSmall(a.w, a.h)
+	}
+	if a.over == nil || a.log == nil {
+		return a.top().View()
+	}
+	return a.station.Top(topLines) + "\n" + a.over.View()
+}
+
+// The least size that the screens are made for, and what stays of the chair
+// under another screen.
+const (
+	leastWide = 60
+	leastHigh = 20
+	topLines  = 2
+)
+
+func tooSmall(w, h int) string {
+	text := "too small: 60x20 is needed"
+	if h <= 0 || w <= 0 {
+		return ""
+	}
+	return text[:min(w, len(text))]
+}
+
+func (a *App) resize() {
+	a.start.SetSize(a.w, a.h)
+	a.station.SetSize(a.w, a.h)
+	a.sizeOver()
+}
+
+func (a *App) sizeOver() {
+	if a.over == nil {
+		return
+	}
+	if a.log != nil {
+		a.over.SetSize(a.w, a.h-topLines)
+	} else {
+		a.over.SetSize(a.w, a.h)
+	}
+}
+
+// say sets the line that answers the last key.
+func (a *App) say(text string, bad bool) {
+	a.start.Tell(text, bad)
+	a.station.Tell(station.Status{Text: text, Bad: bad})
+}
+
+// turn is what happens at every tick: the board moves on, the pilot acts, a
+// watched log is read again, a new warning rings.
+func (a *App) turn() tea.Cmd {
+	if a.log == nil {
+		return nil
+	}
+	b := a.refresh()
+	cmds := []tea.Cmd{a.ring(b)}
+	if a.watching != "" {
+		cmds = append(cmds, a.watch(a.watched))
+	}
+	if a.pilot != nil && !a.saving && a.over == nil {
+		if cs := a.pilot.Next(a.log, b); len(cs) > 0 {
+			cmds = append(cmds, a.carry(intent.Log{Commands: cs}))
+		}
+	}
+	return tea.Batch(cmds...)
+}

@@ -1,0 +1,204 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/session/card"
+	"rinseby/session/journal"
+	"rinseby/session/store"
+	"rinseby/tui/form"
+	"rinseby/tui/intent"
+)
+
+// carry carries an intent out.
+func (a *App) carry(in intent.Intent) tea.Cmd {
+	switch in := in.(type) {
+	case intent.Log:
+		return a.enter(in)
+	case intent.Undo:
+		return a.undo("taken back: ", a.log.Undo)
+	case intent.Redo:
+		return a.undo("brought back: ", a.log.Redo)
+	case intent.Open:
+		return a.open(in)
+	case intent.Start:
+		return a.begin(in.Commands)
+	case intent.Resume:
+		return a.resume(in.Service)
+	case intent.Repeat:
+		return a.repeat(in.Service)
+	case intent.Acknowledge:
+		return a.acknowledge(in.Warning)
+	case intent.Late:
+		a.late, a.over = in.By, nil
+		a.refresh()
+	case intent.Say:
+		a.say(in.Text, false)
+	case intent.Back:
+		a.over = nil
+	case intent.Quit:
+		return a.leave()
+	}
+	return nil
+}
+
+// undo logs what takes back, or brings back, an entry.
+func (a *App) undo(say string, find func() (session.Command, session.Event, bool)) tea.Cmd {
+	if a.saving { // the entry to take back may be on its way
+		a.say("One moment: the last entry is being saved.", false)
+		return nil
+	}
+	cmd, e, ok := find()
+	if !ok {
+		a.say("There is nothing to do that to.", false)
+		return nil
+	}
+	a.late = 0
+	return a.enter(intent.Log{Commands: []session.Command{cmd}, Say: say + a.log.State().Say(e.Data)})
+}
+
+// acknowledge logs that a warning was seen. One of harm that is happening
+// asks why the work goes on.
+func (a *App) acknowledge(key string) tea.Cmd {
+	for _, w := range a.refresh().Warnings {
+		if w.Key == key && w.Level == session.Alarm {
+			return a.show(form.Reason(a.o.Theme, w.Key, w.Text, nil))
+		}
+	}
+	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.WarningAcknowledged{Warning: key})}, Say: "warning seen"})
+}
+
+// begin starts a new service with its first entries.
+func (a *App) begin(cmds []session.Command) tea.Cmd {
+	live, err := a.o.Store.Create(a.now, a.who(), cmds...)
+	if err != nil {
+		a.say(err.Error(), true)
+		return nil
+	}
+	a.sit(live)
+	return nil
+}
+
+// sit takes a service to the chair.
+func (a *App) sit(live *store.Live) {
+	a.live, a.log, a.watching, a.watched = live, live.Log, "", ""
+	a.over, a.late, a.queue, a.saving = nil, 0, nil, false
+	clear(a.kept)
+	clear(a.rung)
+	a.say("", false)
+	if r := live.Repaired(); r != nil {
+		a.say(r.String(), true)
+	}
+	a.refresh()
+}
+
+// resume opens a live service, or watches it if another process runs it.
+func (a *App) resume(id string) tea.Cmd {
+	live, err := a.o.Store.Resume(a.now, id, a.who())
+	var busy *journal.Busy
+	switch {
+	case errors.As(err, &busy):
+		a.watching, a.watched = err.Error(), id
+		return a.watch(id)
+	case err != nil:
+		a.say(err.Error(), true)
+		return nil
+	}
+	a.sit(live)
+	return nil
+}
+
+// watch reads the log of a service that another process runs.
+func (a *App) watch(id string) tea.Cmd {
+	st := a.o.Store
+	return func() tea.Msg {
+		l, err := st.Read(id)
+		return watchedMsg{service: id, log: l, err: err}
+	}
+}
+
+func (a *App) took(msg watchedMsg) tea.Cmd {
+	if msg.service != a.watched {
+		return nil
+	}
+	if msg.err != nil {
+		a.say(msg.err.Error(), true)
+		return nil
+	}
+	a.log = msg.log
+	a.refresh()
+	return nil
+}
+
+// repeat begins the form of a new service with what an earlier one knew.
+func (a *App) repeat(id string) tea.Cmd {
+	l, err := a.o.Store.Read(id)
+	if err != nil {
+		a.say(err.Error(), true)
+		return nil
+	}
+	plans, steps := card.Repeat(l)
+	s := l.State()
+	return a.show(a.newForm(s.Client, &visit{
+		name: fmt.Sprintf("as on %s", s.Opened.In(a.o.Place).Format("2 January 2006")), plans: plans, steps: steps,
+		list: s.ZoneList,
+	}))
+}
+
+// reopen tries to get a service back whose journal failed.
+func (a *App) reopen() tea.Cmd {
+	id := a.log.State().Service
+	_ = a.live.Close() // it failed already, and says nothing new
+	live, err := a.o.Store.Resume(a.now, id, a.who())
+	if err != nil {
+		a.say("NOT SAVED, and the log can't be opened again ("+err.Error()+"). The clocks go on. Free some space, then press the key again.", true)
+		return nil
+	}
+	a.live, a.log = live, live.Log
+	a.refresh()
+	return nil
+}
+
+// leave ends the program, once what is being saved is saved. A live service
+// stays live. Asking twice does not wait.
+func (a *App) leave() tea.Cmd {
+	if a.saving && !a.going {
+		a.going, a.queue = true, nil
+		return nil
+	}
+	if a.live != nil {
+		a.err = a.live.Close()
+	}
+	return tea.Quit
+}
+
+// readStore lists the store's services.
+func (a *App) readStore() tea.Cmd {
+	st := a.o.Store
+	return func() tea.Msg {
+		entries, problems, err := st.List()
+		return entriesMsg{entries, problems, err}
+	}
+}
+
+func (a *App) listed(msg entriesMsg) tea.Cmd {
+	switch {
+	case msg.err != nil:
+		a.start.Tell(msg.err.Error(), true)
+	case len(msg.problems) > 0:
+		a.start.Tell(fmt.Sprintf("%v (%d files passed over)", msg.problems[0], len(msg.problems)), true)
+	}
+	return a.start.SetEntries(msg.entries)
+}
+
+// who is how this process names itself to others.
+func (a *App) who() string {
+	if a.o.Station != "" {
+		return a.o.Station
+	}
+	return a.o.Stylist
+}

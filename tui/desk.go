@@ -1,0 +1,101 @@
+package tui
+
+import (
+	"errors"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/tui/form"
+	"rinseby/tui/intent"
+)
+
+// enter decides the commands of an intent and sends their events to the disk.
+// While events are on their way, further intents wait their turn, so that each
+// is decided on what was really saved.
+func (a *App) enter(in intent.Log) tea.Cmd {
+	if a.live == nil {
+		a.say("This service is only watched here; nothing can be logged.", true)
+		return nil
+	}
+	if a.saving {
+		a.queue = append(a.queue, in)
+		return nil
+	}
+	cmds := in.Commands
+	if a.late > 0 {
+		cmds = make([]session.Command, len(in.Commands))
+		for i, c := range in.Commands {
+			if c.When.IsZero() {
+				c.When = a.now.Wall.Add(-a.late)
+			}
+			cmds[i] = c
+		}
+	}
+	events, err := session.Decide(a.log, a.now, cmds...)
+	if err != nil {
+		return a.refused(err, in)
+	}
+	a.over, a.late, a.saving = nil, 0, true
+	clear(a.kept)
+	a.refresh()
+	live, say, id := a.live, in.Say, a.log.State().Service
+	return func() tea.Msg {
+		return savedMsg{service: id, events: events, say: say, err: live.Append(events)}
+	}
+}
+
+// saved folds events in that are on the disk, and turns to what waited.
+func (a *App) saved(msg savedMsg) tea.Cmd {
+	a.saving = false
+	if a.live == nil || a.log.State().Service != msg.service {
+		return nil
+	}
+	if msg.err != nil {
+		a.queue = nil
+		a.say("NOT SAVED: "+msg.err.Error(), true)
+		return a.reopen()
+	}
+	if err := a.log.Append(msg.events...); err != nil {
+		a.say(err.Error(), true)
+	} else {
+		a.say("Logged: "+a.said(msg), false)
+	}
+	if a.going {
+		return a.leave()
+	}
+	a.refresh()
+	if len(a.queue) == 0 {
+		return nil
+	}
+	in := a.queue[0]
+	a.queue = a.queue[1:]
+	return a.enter(in)
+}
+
+// said is the answer to what was just saved.
+func (a *App) said(msg savedMsg) string {
+	if msg.say != "" {
+		return msg.say
+	}
+	return a.log.State().Say(msg.events[len(msg.events)-1].Data)
+}
+
+// refused turns a refusal into the screen that asks for what is missing, or
+// tells why.
+func (a *App) refused(err error, in intent.Log) tea.Cmd {
+	var window *session.ErrNoWindow
+	var bowl *session.ErrNoBowl
+	var reason *session.ErrNeedsReason
+	switch {
+	case errors.As(err, &window):
+		return a.show(a.windowForm(window.Query))
+	case errors.As(err, &bowl):
+		return a.show(form.Bowl(a.o.Theme, bowl.Plan, a.o.Catalogue))
+	case errors.As(err, &reason):
+		return a.show(form.Reason(a.o.Theme, reason.Key, reason.Why, in.Commands))
+	}
+	a.say(err.Error(), true)
+	a.refresh()
+	return nil
+}

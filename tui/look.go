@@ -1,0 +1,54 @@
+package tui
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/tui/station"
+)
+
+// refresh computes the board at the last reading and shows it.
+func (a *App) refresh() session.Board {
+	s := a.log.State()
+	now := s.Line.Now(a.now)
+	b := session.Look(s, now, a.clock)
+	look := station.Look{
+		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
+		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,
+		Wall: a.now.Wall, Place: a.o.Place, Paused: s.Paused(), Watching: a.watching,
+		Unsaved: a.saving, Late: a.late,
+	}
+	if len(b.Zones) > 0 {
+		if r := s.Round(b.Zones[0].Round); r != nil {
+			look.Round = r.Name
+		}
+	}
+	for _, h := range s.Helping() {
+		look.Helpers = append(look.Helpers, h.Name)
+	}
+	a.station.Show(look)
+	return b
+}
+
+// clock says a moment of the open service's time line as the clock on the wall
+// shows it.
+func (a *App) clock(at time.Time) string {
+	line := a.log.State().Line
+	return line.Wall(at, a.now).In(a.o.Place).Format("15:04")
+}
+
+// ring sounds the terminal's bell once for each warning that calls for it.
+func (a *App) ring(b session.Board) tea.Cmd {
+	ring := false
+	for _, w := range b.Warnings {
+		if w.Level > session.Line && !w.Acked && !a.rung[w.Key] {
+			a.rung[w.Key], ring = true, true
+		}
+	}
+	if !ring {
+		return nil
+	}
+	return a.o.Bell
+}

@@ -1,0 +1,32 @@
+package tui
+
+import (
+	"rinseby/session"
+	"rinseby/session/store"
+	"rinseby/timing"
+)
+
+type (
+	// tickMsg moves the screen on. It carries the reading; ticks are never
+	// counted.
+	tickMsg struct{ now timing.Reading }
+	// savedMsg says that events are on the disk, or why not.
+	savedMsg struct {
+		service string
+		events  []session.Event
+		say     string
+		err     error
+	}
+	// watchedMsg brings the log of a service that another process runs.
+	watchedMsg struct {
+		service string
+		log     *session.Log
+		err     error
+	}
+	// entriesMsg brings what is in the store.
+	entriesMsg struct {
+		entries  []store.Entry
+		problems []store.Problem
+		err      error
+	}
+)

@@ -1,0 +1,253 @@
+package tui
+
+import (
+	"fmt"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/session/card"
+	"rinseby/session/formula"
+	"rinseby/tui/clean"
+	"rinseby/tui/form"
+	"rinseby/tui/intent"
+	"rinseby/tui/page"
+	"rinseby/tui/widget"
+)
+
+// show opens a screen over the one that is there.
+func (a *App) show(s screen) tea.Cmd {
+	a.over = s
+	a.sizeOver()
+	return nil
+}
+
+// open opens the screen that an intent names. A form that was left by esc
+// still holds what was typed in it.
+func (a *App) open(in intent.Open) tea.Cmd {
+	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Help {
+		return nil
+	}
+	if s := a.kept[in]; s != nil {
+		return a.show(s)
+	}
+	s, why := a.make(in)
+	if s == nil {
+		a.say(why, false)
+		return nil
+	}
+	if _, ok := s.(*form.Form); ok {
+		a.kept[in] = s
+	}
+	return a.show(s)
+}
+
+// make makes the screen that an intent names, or says why there is none to
+// make.
+func (a *App) make(in intent.Open) (screen, string) {
+	th := a.o.Theme
+	switch in.Screen {
+	case intent.New:
+		return a.newForm("", nil), ""
+	case intent.Help:
+		return page.New(th, "Keys", a.helpLines()), ""
+	}
+	s := a.log.State()
+	switch in.Screen {
+	case intent.Card:
+		c := card.Make(a.log, s.Line.Now(a.now), a.o.Place)
+		return page.New(th, "Card", c.Text(a.w)), ""
+	case intent.Record:
+		return page.New(th, "What was logged", a.recordLines()), ""
+	case intent.Consult:
+		return form.Consult(th, s.Consultation), ""
+	case intent.Window:
+		if q := a.refresh().Next.Query; q != nil {
+			return a.windowForm(*q), ""
+		}
+		return nil, "No limit is missing now."
+	case intent.Mix:
+		if p := a.planToMix(in.Zone); p != nil {
+			return form.Bowl(th, *p, a.o.Catalogue), ""
+		}
+		return nil, "No zone says what to mix: plan the zones first."
+	case intent.Empty:
+		b := a.refresh().Bowls
+		if len(b) == 0 {
+			return nil, "No bowl is in use."
+		}
+		return form.EmptyBowl(th, b), ""
+	case intent.Note:
+		return form.Note(th, s.Zones, in.Zone), ""
+	case intent.Earlier:
+		return form.Earlier(th, a.now.Wall.In(a.o.Place)), ""
+	case intent.Clock:
+		return a.clockForm()
+	case intent.Helper:
+		return form.Helper(th, s.Helping()), ""
+	case intent.Steps:
+		return form.Steps(th, s), ""
+	case intent.Rinse:
+		return form.RinseZones(th, a.refresh(), a.clock), ""
+	}
+	return a.makeForZone(in, s)
+}
+
+// makeForZone makes the screens that are about one zone.
+func (a *App) makeForZone(in intent.Open, s *session.State) (screen, string) {
+	z, th := s.Zone(in.Zone), a.o.Theme
+	if z == nil {
+		return nil, "There is no zone yet: start from a zone list."
+	}
+	switch in.Screen {
+	case intent.Check:
+		return form.Check(th, z), ""
+	case intent.Many:
+		return form.PlaceMany(th, z), ""
+	case intent.Coat:
+		return form.CoatBand(th, s.Zones, z.ID), ""
+	case intent.Refresh:
+		return form.RefreshZone(th, s.Zones, z.ID), ""
+	case intent.Heat:
+		return form.HeatZones(th, a.refresh(), a.clock), ""
+	case intent.Zones:
+		return form.EditZone(th, s, z.ID), ""
+	}
+	return nil, "There is no such screen."
+}
+
+// planToMix is what the next bowl is for: what the next thing needs, else the
+// first band of the zone.
+func (a *App) planToMix(zone string) *session.PlanBand {
+	if p := a.refresh().Next.Plan; p != nil {
+		return p
+	}
+	if z := a.log.State().Zone(zone); z != nil && len(z.Bands) > 0 {
+		return &z.Bands[0]
+	}
+	return nil
+}
+
+// clockForm asks how long the computer was off.
+func (a *App) clockForm() (screen, string) {
+	for _, g := range a.log.State().Gaps {
+		if g.Restart && !g.Confirmed {
+			return form.ClockGap(a.o.Theme, g, a.clock, a.now.Wall.In(a.o.Place)), ""
+		}
+	}
+	return nil, "No gap waits to be confirmed."
+}
+
+// A visit is an earlier service that a new one repeats.
+type visit struct {
+	name, list string
+	plans      []session.PlanSet
+	steps      []session.PlanStep
+}
+
+// newForm asks for what a new service starts with.
+func (a *App) newForm(client string, v *visit) screen {
+	usual := form.Answers{Client: client, Stylist: a.o.Stylist, Station: a.o.Station}
+	var lists []form.ZoneList
+	if v != nil {
+		lists = append(lists, form.ZoneList{Name: v.name, Description: "zones, strengths and pieces of that visit"})
+	}
+	for _, l := range a.o.Lists {
+		lists = append(lists, form.ZoneList{Name: l.Name, Description: l.About})
+	}
+	if len(lists) > 0 {
+		usual.ZoneList = lists[0].Name
+	}
+	return form.NewService(a.o.Theme, usual, lists, a.now.Wall.In(a.o.Place), func(ans form.Answers) intent.Intent {
+		cmds, err := a.opening(ans, v)
+		if err != nil {
+			return intent.Say{Text: err.Error()}
+		}
+		return intent.Start{Commands: cmds}
+	})
+}
+
+// opening is the first entries of a new service.
+func (a *App) opening(ans form.Answers, v *visit) ([]session.Command, error) {
+	open := session.ServiceOpened{Client: ans.Client, Stylist: ans.Stylist, Station: ans.Station, ZoneList: ans.ZoneList}
+	if !ans.Promised.IsZero() {
+		t := ans.Promised.UTC()
+		open.Promised = &t
+	}
+	var plans []session.PlanSet
+	switch {
+	case v != nil && ans.ZoneList == v.name:
+		plans, open.Steps, open.ZoneList = v.plans, v.steps, v.list
+	default:
+		for _, l := range a.o.Lists {
+			if l.Name != ans.ZoneList {
+				continue
+			}
+			var err error
+			if plans, open.Steps, err = l.Plans(a.o.Catalogue); err != nil {
+				return nil, err
+			}
+		}
+	}
+	cmds := []session.Command{session.Do(open)}
+	for _, p := range plans {
+		cmds = append(cmds, session.Do(p))
+	}
+	return cmds, nil
+}
+
+// recordLines tells what was logged, newest first.
+func (a *App) recordLines() []string {
+	s := a.log.State()
+	events := a.log.Events()
+	lines := make([]string, 0, len(events))
+	for i := len(events) - 1; i >= 0; i-- {
+		e := events[i]
+		text := fmt.Sprintf(" %4d  %s  %s", e.Seq, e.When.In(a.o.Place).Format("15:04:05"), clean.Text(s.Say(e.Data)))
+		if late := e.Late(); late >= time.Second {
+			text += fmt.Sprintf("  (logged %s later)", widget.Clock(late))
+		}
+		if a.log.Voided(e.Seq) {
+			text = a.o.Theme.Dim.Render(text + "  (taken back)")
+		}
+		lines = append(lines, text)
+	}
+	return lines
+}
+
+// helpLines lists the keys, then what the words on the screen mean.
+func (a *App) helpLines() []string {
+	th := a.o.Theme
+	var lines []string
+	for _, b := range a.o.Keys.All() {
+		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", b.Help().Key)), b.Help().Desc))
+	}
+	lines = append(lines, "", th.Strong.Render("  What the words of a zone mean"))
+	for _, w := range []string{
+		"waiting   nothing is on yet",
+		"applying  some pieces are in, more are to come",
+		"working   all are in; the newest has not worked long enough yet",
+		"open      may come off as soon as it looks right",
+		"closing   the limit is near: rinse it now",
+		"over      past the limit: rinse it now",
+		"basin     is being rinsed",
+		"rinsed    off",
+	} {
+		lines = append(lines, "  "+w)
+	}
+	lines = append(lines, "", th.Strong.Render("  Cautions"))
+	for _, c := range card.Cautions() {
+		lines = append(lines, "  "+c)
+	}
+	return lines
+}
+
+// windowForm asks how long a product may work, with the catalogue's row, if
+// one serves, to be confirmed.
+func (a *App) windowForm(q formula.Query) *form.Form {
+	if row, ok := formula.Match(a.o.Catalogue.Windows(), q); ok {
+		return form.Window(a.o.Theme, q, &row)
+	}
+	return form.Window(a.o.Theme, q, nil)
+}

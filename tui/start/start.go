@@ -1,0 +1,149 @@
+// Package start is the first screen: take up a live service, begin a new one,
+// or repeat a client's last visit.
+package start
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/list"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session/store"
+	"rinseby/tui/clean"
+	"rinseby/tui/intent"
+	"rinseby/tui/theme"
+	"rinseby/tui/widget"
+)
+
+// Model is the start screen.
+type Model struct {
+	th     *theme.Theme
+	list   list.Model
+	w, h   int
+	status string
+	bad    bool
+	place  *time.Location
+}
+
+// An item is one line of the list.
+type item struct {
+	title, about string
+	intent       intent.Intent
+}
+
+func (i item) FilterValue() string { return i.title + " " + i.about }
+
+// New makes the start screen.
+func New(th *theme.Theme, place *time.Location) *Model {
+	m := &Model{th: th, place: place}
+	m.list = list.New(nil, row{th}, 0, 0)
+	m.list.SetShowTitle(false)
+	m.list.SetShowHelp(false)
+	m.list.SetShowStatusBar(false)
+	m.list.KeyMap.Quit.SetEnabled(false)
+	m.list.KeyMap.ForceQuit.SetEnabled(false)
+	m.list.Styles.NoItems = m.list.Styles.NoItems.UnsetForeground()
+	return m
+}
+
+// SetEntries lists the services of the store: live ones first, then a new one,
+// then the closed ones, newest first, to repeat.
+func (m *Model) SetEntries(entries []store.Entry) tea.Cmd {
+	var live, closed []list.Item
+	for _, e := range entries {
+		client, about := clean.Text(e.Client), clean.Text(e.ZoneList)
+		since := e.Opened.In(m.place).Format("2 Jan 15:04")
+		switch {
+		case e.Live && e.Busy != nil:
+			live = append(live, item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, clean.Text(e.Busy.Station)), intent.Resume{Service: e.ID}})
+		case e.Live:
+			live = append(live, item{"Go on with " + client, about + ", since " + since, intent.Resume{Service: e.ID}})
+		default:
+			closed = append(closed, item{"Repeat " + client, "the visit of " + since + ", " + about, intent.Repeat{Service: e.ID}})
+		}
+	}
+	items := append(live, item{"New service", "start from a zone list", intent.Open{Screen: intent.New}})
+	return m.list.SetItems(append(items, closed...))
+}
+
+// Tell sets the line that answers the last key.
+func (m *Model) Tell(text string, bad bool) { m.status, m.bad = clean.Text(text), bad }
+
+// SetSize sets the room that the screen has.
+func (m *Model) SetSize(w, h int) {
+	m.w, m.h = w, h
+	m.list.SetSize(max(w, 1), max(h-5, 1))
+}
+
+// Update turns a key into an intent.
+func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
+	if k, ok := msg.(tea.KeyMsg); ok && m.list.FilterState() != list.Filtering {
+		switch {
+		case key.Matches(k, choose):
+			if i, ok := m.list.SelectedItem().(item); ok {
+				return i.intent, nil
+			}
+		case key.Matches(k, fresh):
+			return intent.Open{Screen: intent.New}, nil
+		case key.Matches(k, help):
+			return intent.Open{Screen: intent.Help}, nil
+		case key.Matches(k, leave):
+			return intent.Quit{}, nil
+		}
+	}
+	var cmd tea.Cmd
+	m.list, cmd = m.list.Update(msg)
+	return nil, cmd
+}
+
+var (
+	choose = key.NewBinding(key.WithKeys("enter", " ", "f13"))
+	fresh  = key.NewBinding(key.WithKeys("n"))
+	help   = key.NewBinding(key.WithKeys("?"))
+	leave  = key.NewBinding(key.WithKeys("q"))
+)
+
+// View draws the screen: at most h lines of at most w cells.
+func (m *Model) View() string {
+	if m.w <= 0 || m.h <= 0 {
+		return ""
+	}
+	head := []string{
+		m.th.Strong.Render(" What to do: choose a service, or begin a new one"),
+		m.th.Dim.Render(widget.Fit(" The product's own instructions and your training come first; local rules apply.", m.w)),
+		"",
+	}
+	style := m.th.Good
+	if m.bad {
+		style = m.th.Bad
+	}
+	foot := []string{
+		style.Render(widget.Fit(" "+m.status, m.w)),
+		" " + widget.Hint(m.th, "enter", "choose") + "  " + widget.Hint(m.th, "n", "new") + "  " +
+			widget.Hint(m.th, "/", "filter") + "  " + widget.Hint(m.th, "?", "help") + "  " + widget.Hint(m.th, "q", "leave"),
+	}
+	return widget.Screen(m.th, head, []string{m.list.View()}, foot, m.w, m.h)
+}
+
+// row draws one item on one line.
+type row struct{ th *theme.Theme }
+
+func (row) Height() int                         { return 1 }
+func (row) Spacing() int                        { return 0 }
+func (row) Update(tea.Msg, *list.Model) tea.Cmd { return nil }
+
+func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
+	i, ok := li.(item)
+	if !ok {
+		return
+	}
+	text := widget.Fit(i.title+"  "+i.about, max(m.Width()-3, 0))
+	if index == m.Index() {
+		fmt.Fprint(w, r.th.Selected.Render(" "+r.th.Glyphs.Pointer+" "+text))
+		return
+	}
+	fmt.Fprint(w, "   "+text)
+}
