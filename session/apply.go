@@ -107,6 +107,9 @@ func (s *State) applyToZone(e Event, at time.Time) error {
 		if err != nil {
 			return err
 		}
+		if d.Count < 1 || d.Count > MaxZonePieces {
+			return fmt.Errorf("%d pieces at once can't be", d.Count)
+		}
 		b := Batch{At: at, Count: d.Count, Seq: e.Seq}
 		z.Placed = insert(z.Placed, b)
 		z.Pieces = max(z.Pieces, z.Done())
@@ -166,6 +169,7 @@ func (s *State) coat(z *Zone, ons []CoatOn, batch Batch) error {
 		}
 		c := find(z.Coats, func(c *Coat) bool {
 			return c.Band == on.Band && c.Product == b.Product && same(c.Strength, b.Strength) &&
+				c.Contact == plan.Contact && c.Condition == plan.Condition &&
 				(c.Off.IsZero() || !batch.At.After(c.Off))
 		})
 		if c == nil {
@@ -187,7 +191,7 @@ func (s *State) coat(z *Zone, ons []CoatOn, batch Batch) error {
 	return nil
 }
 
-// refresh puts fresh product on all coats of a band that are on.
+// refresh puts fresh product on all coats of a band that were on.
 func (s *State) refresh(d CoatRefreshed, at time.Time) error {
 	z, err := s.zone(d.Zone)
 	if err != nil {
@@ -200,7 +204,7 @@ func (s *State) refresh(d CoatRefreshed, at time.Time) error {
 		}
 		found := false
 		for _, c := range z.Coats {
-			if c.Band != on.Band || !c.Off.IsZero() {
+			if c.Band != on.Band || !c.onAt(at) {
 				continue
 			}
 			found = true
@@ -216,6 +220,7 @@ func (s *State) refresh(d CoatRefreshed, at time.Time) error {
 			return fmt.Errorf("there is nothing on the %s of %s to refresh", on.Band, z.Name)
 		}
 	}
+	z.rejudge()
 	return nil
 }
 

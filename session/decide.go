@@ -56,6 +56,10 @@ func (e *ErrNeedsReason) Error() string {
 	return e.Why + ": if it has to be logged all the same, acknowledge " + e.Key + " with a reason first"
 }
 
+// Precision is what events keep of a moment, so that a log in memory and the
+// same log read back from the disk are alike.
+const Precision = time.Millisecond
+
 // clockSlack is how far in the future a moment may lie before it is refused;
 // it forgives rounding to the second.
 const clockSlack = 2 * time.Second
@@ -75,8 +79,10 @@ func Decide(l *Log, now timing.Reading, cmds ...Command) ([]Event, error) {
 // next is decided. After an error the log holds some of the commands' events
 // and is not to be used any more; [Decide] is for logs that are to be kept.
 func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
+	now.Wall, now.Boot = now.Wall.UTC().Truncate(Precision), now.Boot.Truncate(Precision)
 	var events []Event
-	for _, c := range cmds {
+	for _, c := range l.expand(cmds) {
+		before := l.State().noWindow()
 		e, err := l.decide(now, c)
 		if err != nil {
 			return nil, err
@@ -87,9 +93,32 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 		if err := l.State().consistent(); err != nil {
 			return nil, err
 		}
+		if none := l.State().noWindow(); none != nil && before == nil {
+			return nil, none
+		}
 		events = append(events, e)
 	}
 	return events, nil
+}
+
+// expand puts before each rinse what it implies: pieces that a zone has still
+// to get when it goes to the basin become a zone of their own, so that they
+// are not forgotten.
+func (l *Log) expand(cmds []Command) []Command {
+	var all []Command
+	for _, c := range cmds {
+		if d, ok := c.Data.(RinseBegan); ok {
+			for _, id := range d.Zones {
+				if z := l.State().Zone(id); z != nil && z.Holding() && !z.Full() && z.Done() > 0 {
+					all = append(all, Command{When: c.When, Data: PlanChanged{
+						Change: ChangeSplit, Zone: id, Keep: z.Done(), Name: z.Name + ", rest",
+					}})
+				}
+			}
+		}
+		all = append(all, c)
+	}
+	return all
 }
 
 // plain takes off the wrapping that names the event: to the person who just
@@ -103,8 +132,8 @@ func plain(err error) error {
 
 func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 	s := l.State()
-	when := c.When
-	if when.IsZero() {
+	when := c.When.UTC().Truncate(Precision)
+	if c.When.IsZero() {
 		when = now.Wall
 	}
 	if when.After(now.Wall.Add(clockSlack)) {
@@ -119,7 +148,10 @@ func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 	if err != nil {
 		return Event{}, err
 	}
-	return Event{Seq: s.Seq + 1, When: when.UTC(), Recorded: now, Data: data}, nil
+	if data, err = normal(data); err != nil {
+		return Event{}, err
+	}
+	return Event{Seq: s.Seq + 1, When: when, Recorded: now, Data: data}, nil
 }
 
 // check applies the rules to one command, and fills in what it leaves open.
@@ -130,13 +162,13 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
 	}
 	switch d := data.(type) {
 	case ServiceOpened:
-		return d, checkOpened(d)
+		return d, checkOpened(d, now)
 	case ServiceClosed:
-		return d, s.checkClosed()
+		return d, cmp.Or(s.checkClosed(), text(d.Outcome))
 	case ConsultationNoted:
 		return checkConsultation(d)
 	case SafetyAnswered:
-		return d, cmp.Or(named("question", d.Question), text(d.Answer), text(d.Reason))
+		return d, cmp.Or(named("question", d.Question), text(d.Answer), short(d.Outcome), text(d.Reason))
 	case PlanSet:
 		return s.checkPlan(d)
 	case PlanChanged:
@@ -202,17 +234,29 @@ func (s *State) checkLive(data Data, l *Log) error {
 	case s.Closed.IsZero():
 		return nil
 	}
-	switch d := data.(type) {
-	case NoteAdded:
-		return nil
-	case EventVoided: // opening it again
-		if e := l.event(d.Seq); e != nil {
-			if _, ok := e.Data.(ServiceClosed); ok {
-				return nil
-			}
+	if v, ok := data.(EventVoided); ok { // opening it again, or taking a note back
+		if _, closing := l.target(v).(ServiceClosed); closing {
+			return nil
 		}
+		data = l.target(v)
+	}
+	if _, note := data.(NoteAdded); note {
+		return nil
 	}
 	return errors.New("the service is closed: take the closing back to go on with it")
+}
+
+// target returns the data of the event that a voiding, or the voiding of a
+// voiding, is about in the end. It is nil if there is none.
+func (l *Log) target(v EventVoided) Data {
+	e := l.event(v.Seq)
+	if e == nil {
+		return nil
+	}
+	if again, ok := e.Data.(EventVoided); ok && again.Seq < v.Seq {
+		return l.target(again)
+	}
+	return e.Data
 }
 
 func (l *Log) event(seq int) *Event {
@@ -232,6 +276,9 @@ func (s *State) consistent() error {
 					return fmt.Errorf("%s would have product on it before bowl %s was mixed: put the mixing earlier first, or give a later time", z.Name, id)
 				}
 			}
+			if !s.Closed.IsZero() && c.Off.After(s.Closed) {
+				return fmt.Errorf("the service would be closed before %s was rinsed: give a later time", z.Name)
+			}
 			if !c.Off.IsZero() && c.Last().After(c.Off) {
 				return fmt.Errorf("%s would be rinsed before its last piece went in: give a later time", z.Name)
 			}
@@ -247,14 +294,40 @@ func (s *State) consistent() error {
 			}
 		}
 	}
-	for _, st := range s.Steps {
-		for _, sp := range st.Spans {
-			if !sp.Open() && sp.To.Before(sp.From) {
-				return fmt.Errorf("%s would end before it began: give a later time", st.Name)
-			}
+	for _, b := range s.Bowls {
+		if !b.Emptied.IsZero() && b.Emptied.Before(b.Mixed) {
+			return fmt.Errorf("bowl %s would be empty before it was mixed: give a later time", b.ID)
 		}
 	}
-	return nil
+	return s.spansInOrder()
+}
+
+// spansInOrder refuses what would end before it began.
+func (s *State) spansInOrder() error {
+	backwards := func(what string, spans ...Span) error {
+		for _, sp := range spans {
+			if !sp.Open() && sp.To.Before(sp.From) {
+				return fmt.Errorf("%s would end before it began: give a later time", what)
+			}
+		}
+		return nil
+	}
+	for _, st := range s.Steps {
+		if err := backwards(st.Name, st.Spans...); err != nil {
+			return err
+		}
+	}
+	for _, z := range s.Zones {
+		if err := backwards("the heat on "+z.Name, z.Heat...); err != nil {
+			return err
+		}
+	}
+	for _, h := range s.Helpers {
+		if err := backwards("the help of "+h.Name, h.Span); err != nil {
+			return err
+		}
+	}
+	return backwards("the pause", s.Pauses...)
 }
 
 func firstContact(z *Zone) (first time.Time) {

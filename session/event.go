@@ -23,6 +23,16 @@ type Event struct {
 // Late is how long after it happened the event was recorded.
 func (e Event) Late() time.Duration { return e.Recorded.Wall.Sub(e.When) }
 
+// normal returns the data as they will be read back from a log, so that what
+// is folded live is what a replay folds. They share nothing with d.
+func normal(d Data) (Data, error) {
+	data, err := json.Marshal(d)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be written down, correct its figures: %w", d.Kind(), err)
+	}
+	return DecodeData(d.Kind(), data)
+}
+
 // Records turns events into the lines of a journal.
 func Records(events []Event) ([]journal.Record, error) {
 	recs := make([]journal.Record, len(events))

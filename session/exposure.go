@@ -28,36 +28,70 @@ func (s *State) CoatTiming(c *Coat) timing.Coat {
 // CoatWindow returns the tightest window that applies to a coat. It is unknown
 // if no confirmed row serves any one of the things that are on the hair.
 func (s *State) CoatWindow(c *Coat) timing.Window {
-	var w timing.Window
-	for _, q := range s.queries(c) {
+	w, _ := s.tightest(s.queries(c))
+	return w
+}
+
+// tightest returns the tightest window of the queries, or the first query that
+// no confirmed row serves.
+func (s *State) tightest(qs []formula.Query) (w timing.Window, missing *formula.Query) {
+	for _, q := range qs {
 		row, ok := formula.Match(s.Windows, q)
 		if !ok {
-			return timing.Window{}
+			return timing.Window{}, &q
 		}
 		w = w.Tightest(row.Window)
 	}
-	return w
+	return w, nil
+}
+
+// noWindow tells of a coat that is on and for which no limit is known, or is
+// nil.
+func (s *State) noWindow() *ErrNoWindow {
+	for _, z := range s.Zones {
+		for _, c := range z.Coats {
+			if !c.Off.IsZero() {
+				continue
+			}
+			if _, q := s.tightest(s.queries(c)); q != nil {
+				return &ErrNoWindow{Query: *q, Zone: z.Name, Band: c.Band}
+			}
+		}
+	}
+	return nil
 }
 
 // queries lists all that a coat's window must serve: what was put on, then
 // what it was refreshed with, each also under heat if the zone had heat while
 // the coat was on.
 func (s *State) queries(c *Coat) []formula.Query {
-	qs := append([]formula.Query{{
-		Product: c.Product, Kind: c.Family, Strength: c.Strength,
-		Hair: formula.Hair{Contact: c.Contact, Condition: c.Condition},
-	}}, c.With...)
+	qs := c.judged()
 	z := s.Zone(c.Zone)
 	heated := slices.ContainsFunc(z.Heat, func(h Span) bool {
 		return (c.Off.IsZero() || h.From.Before(c.Off)) && (h.Open() || h.To.After(c.First()))
 	})
 	if heated {
-		for _, q := range slices.Clone(qs) {
-			q.Heat = true
-			qs = append(qs, q)
-		}
+		return underHeat(qs)
 	}
 	return qs
+}
+
+// judged lists what a coat's window must serve, heat apart.
+func (c *Coat) judged() []formula.Query {
+	return append([]formula.Query{{
+		Product: c.Product, Kind: c.Family, Strength: c.Strength,
+		Hair: formula.Hair{Contact: c.Contact, Condition: c.Condition},
+	}}, c.With...)
+}
+
+// underHeat adds to the queries each of them under heat.
+func underHeat(qs []formula.Query) []formula.Query {
+	all := slices.Clone(qs)
+	for _, q := range qs {
+		q.Heat = true
+		all = append(all, q)
+	}
+	return all
 }
 
 // carried is the exposure that the hair under a coat had before the coat's
@@ -101,15 +135,24 @@ func (s *State) carried(c *Coat) time.Duration {
 // hair names the hair that a zone lies on: the zone itself, or the hair of
 // the zones that it was said to be the same hair as.
 func (s *State) hair(z *Zone) []string {
-	if len(z.SameHairAs) == 0 {
-		return []string{z.ID}
-	}
 	var ids []string
-	for _, id := range z.SameHairAs {
-		if o := s.Zone(id); o != nil && o != z {
-			ids = append(ids, s.hair(o)...)
+	seen := map[string]bool{}
+	var visit func(z *Zone)
+	visit = func(z *Zone) {
+		if seen[z.ID] {
+			return
+		}
+		seen[z.ID] = true
+		if len(z.SameHairAs) == 0 {
+			ids = append(ids, z.ID)
+		}
+		for _, id := range z.SameHairAs {
+			if o := s.Zone(id); o != nil {
+				visit(o)
+			}
 		}
 	}
+	visit(z)
 	return ids
 }
 

@@ -57,10 +57,17 @@ func (l *Log) fold(events []Event) error {
 	s := l.State()
 	for _, e := range events {
 		if err := s.step(e, edit{}); err != nil {
-			return fmt.Errorf("event %d (%s): %w", e.Seq, e.Data.Kind(), err)
+			return fmt.Errorf("event %d (%s): %w", e.Seq, kind(e.Data), err)
 		}
 	}
 	return nil
+}
+
+func kind(d Data) string {
+	if d == nil {
+		return "nothing"
+	}
+	return d.Kind()
 }
 
 // rewrites reports whether the event changes how earlier events count.
@@ -84,7 +91,7 @@ func (l *Log) refold() error {
 	s := &State{}
 	for _, e := range l.events {
 		if err := s.step(e, edits[e.Seq]); err != nil {
-			return fmt.Errorf("event %d (%s): %w", e.Seq, e.Data.Kind(), err)
+			return fmt.Errorf("event %d (%s): %w", e.Seq, kind(e.Data), err)
 		}
 	}
 	l.state = s
@@ -127,8 +134,8 @@ func gather(events []Event) (map[int]edit, error) {
 		default:
 			continue
 		}
-		if target < 1 || target > e.Seq {
-			return nil, fmt.Errorf("event %d speaks of event %d, which is not before it", e.Seq, target)
+		if _, clock := e.Data.(ClockNoted); target < 2 || target > e.Seq || (target == e.Seq && !clock) {
+			return nil, fmt.Errorf("event %d (%s) speaks of event %d: it must be one after the opening and before it", e.Seq, e.Data.Kind(), target)
 		}
 		edits[target] = ed
 	}
@@ -169,6 +176,9 @@ func (s *State) advance(e Event, shift time.Duration) time.Time {
 // step moves the time line on to the event and applies it, unless it was
 // voided.
 func (s *State) step(e Event, ed edit) error {
+	if e.Data == nil {
+		return fmt.Errorf("it holds no data")
+	}
 	if e.Seq != s.Seq+1 {
 		return fmt.Errorf("it should be event %d", s.Seq+1)
 	}

@@ -22,7 +22,7 @@ func (s *State) Pace() time.Duration {
 		slices.SortFunc(in, func(a, b Batch) int { return a.At.Compare(b.At) })
 		for i := 1; i < len(in); i++ {
 			d := in[i].At.Sub(in[i-1].At) / time.Duration(in[i].Count)
-			each = append(each, slices.Repeat([]time.Duration{d}, in[i].Count)...)
+			each = append(each, slices.Repeat([]time.Duration{d}, min(in[i].Count, recent))...)
 		}
 		break
 	}

@@ -3,23 +3,42 @@ package session
 import (
 	"fmt"
 	"slices"
+
+	"rinseby/session/formula"
 )
 
 func (s *State) setPlan(d PlanSet) error {
-	if r := s.Round(d.Round); r != nil {
-		for _, z := range s.RoundZones(r) {
-			if z.Started() {
-				return fmt.Errorf("%s has begun; change its plan instead of setting a new one", r.Name)
-			}
-		}
-		s.Zones = slices.DeleteFunc(s.Zones, func(z *Zone) bool { return z.Round == r.ID })
-		s.Rounds = slices.DeleteFunc(s.Rounds, func(o *Round) bool { return o == r })
+	r := s.Round(d.Round)
+	if r == nil {
+		r = &Round{ID: d.Round}
+		s.Rounds = append(s.Rounds, r)
 	}
-	r := &Round{ID: d.Round, Name: d.Name, Action: d.Action}
-	s.Rounds = append(s.Rounds, r)
+	for _, z := range s.Zones {
+		if z.Round == r.ID && z.Started() {
+			return fmt.Errorf("%s has begun; change its plan instead of setting a new one", r.Name)
+		}
+	}
+	s.Zones = slices.DeleteFunc(s.Zones, func(z *Zone) bool { return z.Round == r.ID })
+	*r = Round{ID: d.Round, Name: d.Name, Action: d.Action}
 	for _, p := range d.Zones {
 		if err := s.addZone(r, p, ""); err != nil {
 			return err
+		}
+	}
+	return s.hairKnown()
+}
+
+// hairKnown refuses zones that are said to be the same hair as one that is no
+// more, or as each other in a ring: their minutes would not add up.
+func (s *State) hairKnown() error {
+	for _, z := range s.Zones {
+		for _, id := range z.SameHairAs {
+			if s.Zone(id) == nil {
+				return fmt.Errorf("%s is said to be the same hair as %q, but there would be no such zone", z.Name, id)
+			}
+		}
+		if len(s.hair(z)) == 0 {
+			return fmt.Errorf("%s would be the same hair as itself, by way of other zones: leave one link out", z.Name)
 		}
 	}
 	return nil
@@ -56,7 +75,7 @@ func (s *State) changePlan(d PlanChanged) error {
 			return fmt.Errorf("there is no round %q", d.Round)
 		}
 		if d.Change == ChangeOrder {
-			return r.reorder(d.Order)
+			return s.reorder(r, d.Order)
 		}
 		if d.Add == nil {
 			return fmt.Errorf("nothing says which zone to add")
@@ -84,6 +103,7 @@ func (s *State) changePlan(d PlanChanged) error {
 		z.Pieces, z.Finished = d.Pieces, false
 	case ChangeBands:
 		z.Bands = slices.Clone(d.Bands)
+		z.rejudge()
 		if d.MinutesPerPiece > 0 {
 			z.MinutesPerPiece = d.MinutesPerPiece
 		}
@@ -93,14 +113,37 @@ func (s *State) changePlan(d PlanChanged) error {
 	return nil
 }
 
+// rejudge makes coats that are on keep to the hair as the plan now says it is,
+// as well as to what it was thought to be when they were put on.
+func (z *Zone) rejudge() {
+	for _, c := range z.Coats {
+		p := z.Band(c.Band)
+		if p == nil || !c.Off.IsZero() {
+			continue
+		}
+		for _, q := range c.judged() {
+			q.Hair = formula.Hair{Contact: p.Contact, Condition: p.Condition}
+			if !slices.Contains(c.judged(), q) {
+				c.With = append(c.With, q)
+			}
+		}
+	}
+}
+
 // reorder puts the round's zones into a new order. The order must name each
-// zone once.
-func (r *Round) reorder(order []string) error {
+// zone once; those that were dropped may be left out.
+func (s *State) reorder(r *Round, order []string) error {
+	order = slices.Clone(order)
+	for _, id := range r.Order {
+		if s.Zone(id).Dropped && !slices.Contains(order, id) {
+			order = append(order, id)
+		}
+	}
 	have, want := slices.Sorted(slices.Values(r.Order)), slices.Sorted(slices.Values(order))
 	if !slices.Equal(have, want) {
 		return fmt.Errorf("the new order of %s must name each of its zones once", r.Name)
 	}
-	r.Order = slices.Clone(order)
+	r.Order = order
 	return nil
 }
 
@@ -182,6 +225,9 @@ func (s *State) share(bs []Batch, z, n *Zone) (head, tail []Batch) {
 		kz, kn := placed(z, b.Seq), placed(n, b.Seq)
 		if kz+kn == 0 { // coated later, or over the whole zone
 			kz, kn = z.Done(), n.Done()
+		}
+		if kz+kn == 0 { // over the whole zone, without any piece
+			kz, kn = b.Count, b.Count
 		}
 		if kz > 0 {
 			head = append(head, Batch{At: b.At, Count: kz, Seq: b.Seq})

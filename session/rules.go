@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,7 +13,10 @@ import (
 	"rinseby/timing"
 )
 
-func checkOpened(d ServiceOpened) error {
+func checkOpened(d ServiceOpened, now timing.Reading) error {
+	if p := d.Promised; p != nil && (p.Before(now.Wall.Add(-24*time.Hour)) || p.After(now.Wall.Add(24*time.Hour))) {
+		return errors.New("the time that the client was promised is not today's: correct it")
+	}
 	if err := cmp.Or(ident("service", d.Service), named("client", d.Client),
 		short(d.Stylist), short(d.Station), short(d.ZoneList)); err != nil {
 		return err
@@ -80,26 +83,53 @@ func (s *State) checkWindow(d WindowConfirmed) error {
 	switch {
 	case d.Basis != BasisStarter && d.Basis != BasisInstructions:
 		return fmt.Errorf("say what the window rests on: %q or %q", BasisStarter, BasisInstructions)
-	case d.Row.Product == "" && d.Row.Kind.Action() == "":
+	case d.Row.Product == "" && d.Row.Kind == "":
 		return errors.New("say for which product, or kind of product, the window is")
+	case d.Row.Kind != "" && d.Row.Kind.Action() == "":
+		return fmt.Errorf("%q is no kind of product: choose one that rinseby knows", d.Row.Kind)
+	case !oneOf(d.Row.Contact, formula.AnyContact, formula.OffScalp, formula.OnScalp):
+		return fmt.Errorf("contact %q: say %s or %s, or leave it open", d.Row.Contact, formula.OffScalp, formula.OnScalp)
+	case d.Row.Condition != formula.AnyCondition && !slices.Contains(formula.Conditions(), d.Row.Condition):
+		return fmt.Errorf("condition %q: choose one that rinseby knows, or leave it open", d.Row.Condition)
+	case !oneOf(d.Row.Heat, formula.AnyHeat, formula.WithHeat, formula.NoHeat):
+		return fmt.Errorf("heat %q: say %s or %s, or leave it open", d.Row.Heat, formula.WithHeat, formula.NoHeat)
 	case !w.Known():
 		return errors.New("a window needs a limit above 0, and must open no later than that")
 	case w.Limit > 6*time.Hour:
 		return errors.New("a limit of more than 6 hours is a slip of a key: type minutes")
-	case math.IsNaN(float64(d.Row.Strength)) || d.Row.Strength < 0:
+	case !inRange(float64(d.Row.Strength), 0, 100):
 		return errors.New("say for which strength of developer the window is")
 	}
+	from, longer := s.longer(d)
+	if !longer {
+		return cmp.Or(short(d.Row.Product), text(d.Row.Origin))
+	}
+	what := cmp.Or(d.Row.Product, string(d.Row.Kind))
+	return s.needsReason("longer-limit:"+strings.ToLower(what)+":"+formula.Label(d.Row.Strength),
+		"this would make the limit of %s longer in the middle of the service, %v instead of %v", what, w.Limit, from)
+}
+
+// longer reports whether a window would make a limit longer than it was: that
+// of the row that it replaces, or that of a coat which is on. It returns the
+// limit as it was.
+func (s *State) longer(d WindowConfirmed) (time.Duration, bool) {
 	for _, r := range s.Windows {
-		if !sameRow(r, d.Row) || w.Limit <= r.Window.Limit {
-			continue
-		}
-		key := "longer-limit:" + strings.ToLower(d.Row.Product) + ":" + formula.Label(d.Row.Strength)
-		if !s.Acked(key) {
-			return &ErrNeedsReason{Key: key, Why: fmt.Sprintf("this would make the limit of %s longer in the middle of the service, %v instead of %v",
-				d.Row.Product, w.Limit, r.Window.Limit)}
+		if sameRow(r, d.Row) && d.Row.Window.Limit > r.Window.Limit {
+			return r.Window.Limit, true
 		}
 	}
-	return nil
+	after := *s
+	after.Windows, after.WindowBasis = slices.Clone(s.Windows), slices.Clone(s.WindowBasis)
+	after.confirm(d)
+	for _, z := range s.Zones {
+		for _, c := range z.Coats {
+			was := s.CoatWindow(c)
+			if c.Off.IsZero() && was.Known() && after.CoatWindow(c).Limit > was.Limit {
+				return was.Limit, true
+			}
+		}
+	}
+	return 0, false
 }
 
 func (s *State) checkBowl(d BowlMixed) (Data, error) {
@@ -112,7 +142,13 @@ func (s *State) checkBowl(d BowlMixed) (Data, error) {
 	if d.Family.Action() == "" {
 		return nil, fmt.Errorf("%s: say what kind of product it is", d.Product)
 	}
-	return d, cmp.Or(ident("bowl", d.Bowl), named("product", d.Product), d.Mix.Validate())
+	if err := cmp.Or(ident("bowl", d.Bowl), named("product", d.Product), d.Mix.Validate()); err != nil {
+		return nil, err
+	}
+	if err := formula.CheckCap(d.Mix); err != nil {
+		return d, s.needsReason("over-cap:"+d.Bowl, "bowl %s: %v", d.Bowl, err)
+	}
+	return d, nil
 }
 
 func checkEmptied(d BowlEmptied) error {
@@ -148,14 +184,12 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 			if !c.Off.IsZero() {
 				continue
 			}
-			q := formula.Query{Product: c.Product, Kind: c.Family, Strength: c.Strength,
-				Hair: formula.Hair{Contact: c.Contact, Condition: c.Condition, Heat: true}}
-			row, ok := formula.Match(s.Windows, q)
-			if !ok {
-				return &ErrNoWindow{Query: q, Zone: z.Name, Band: c.Band}
+			w, missing := s.tightest(underHeat(c.judged()))
+			if missing != nil {
+				return &ErrNoWindow{Query: *missing, Zone: z.Name, Band: c.Band}
 			}
 			t := s.CoatTiming(c)
-			t.Window = t.Window.Tightest(row.Window)
+			t.Window = w
 			if over := t.Over(at); over > 0 {
 				if err := s.needsReason("heat-over:"+z.ID, "under heat %s would be %s over its limit at once", z.Name, over.Round(time.Second)); err != nil {
 					return err
@@ -176,6 +210,9 @@ func (s *State) checkChecked(d ZoneChecked) (Data, error) {
 	}
 	if d.Scale == 0 {
 		d.Scale = DepthScale
+	}
+	if d.Scale < 2 || d.Scale > 20 {
+		return nil, fmt.Errorf("a scale of depth has 10, 12 or 20 steps, not %d", d.Scale)
 	}
 	if d.Depth != 0 && !inRange(d.Depth, 1, float64(d.Scale)) {
 		return nil, fmt.Errorf("depth: give a number from 1 (black) to %d (lightest)", d.Scale)
@@ -207,6 +244,9 @@ func (s *State) checkRinseEnd(d RinseEnded) (Data, error) {
 		return nil, errors.New("nothing is being rinsed: begin a rinse first")
 	}
 	d.Trip = t.ID
+	if !t.Ended.IsZero() {
+		return nil, fmt.Errorf("trip %s to the basin has ended already: take its end back to change it", t.ID)
+	}
 	if len(d.Zones) == 0 {
 		for _, id := range t.Zones {
 			if _, done := t.Done[id]; !done {
@@ -250,26 +290,27 @@ func (s *State) checkNote(d NoteAdded) error {
 // checkClock fills in which gap a confirmation is about: the last one that
 // nobody confirmed, else the one that lies right before now.
 func (s *State) checkClock(d ClockNoted, now timing.Reading) (Data, error) {
-	if d.What != ClockConfirmed {
+	switch d.What {
+	case ClockStepped, ClockRestarted:
 		return d, nil
+	case ClockConfirmed:
+	default:
+		return nil, fmt.Errorf("the clock %q: say %s, %s or %s", d.What, ClockStepped, ClockRestarted, ClockConfirmed)
 	}
 	if !inRange(d.ShiftS, -30*24*3600, 30*24*3600) {
 		return nil, errors.New("say how long the machine was off, at most 30 days")
 	}
-	if d.Gap != 0 {
-		return d, nil
-	}
 	for i := len(s.Gaps) - 1; i >= 0; i-- {
-		if g := s.Gaps[i]; g.Restart && !g.Confirmed {
+		if g := s.Gaps[i]; g.Restart && (g.Seq == d.Gap || (d.Gap == 0 && !g.Confirmed)) {
 			d.Gap = g.Seq
 			return d, nil
 		}
 	}
-	if _, gap := s.Line.Peek(now); gap != nil && gap.Restart {
+	if _, gap := s.Line.Peek(now); gap != nil && gap.Restart && (d.Gap == 0 || d.Gap == s.Seq+1) {
 		d.Gap = s.Seq + 1
 		return d, nil
 	}
-	return nil, errors.New("there is no gap to confirm")
+	return nil, errors.New("the computer was not off there, so there is no gap to confirm")
 }
 
 func (l *Log) checkVoided(d EventVoided) error {
@@ -291,28 +332,27 @@ func (l *Log) checkVoided(d EventVoided) error {
 	if err != nil {
 		return fmt.Errorf("%s can't be taken back, as later entries rest on it (%w): take those back first", e.Data.Kind(), err)
 	}
-	return trial.State().windowsKnown()
-}
-
-// windowsKnown refuses a state in which something is on the hair that no
-// window serves.
-func (s *State) windowsKnown() error {
-	for _, z := range s.Zones {
-		for _, c := range z.Coats {
-			if c.Off.IsZero() && !s.CoatWindow(c).Known() {
-				return fmt.Errorf("the %s of %s would be left without a time limit while product is on it", c.Band, z.Name)
-			}
-		}
+	s := trial.State()
+	if none := s.noWindow(); none != nil && l.State().noWindow() == nil {
+		return fmt.Errorf("the %s of %s would be left without a time limit while product is on it: rinse it first", none.Band, none.Zone)
 	}
-	return nil
+	if s.Closed.IsZero() {
+		return text(d.Reason)
+	}
+	return cmp.Or(s.checkClosed(), text(d.Reason))
 }
 
 func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
+	e := l.event(d.Seq)
 	switch {
-	case l.event(d.Seq) == nil:
+	case e == nil:
 		return fmt.Errorf("there is no event %d to move", d.Seq)
 	case d.Seq == 1:
 		return errors.New("the opening of a service can't be moved")
+	case rewrites(e.Data):
+		return fmt.Errorf("event %d corrects others and can't be moved: take it back instead", d.Seq)
+	case l.Voided(d.Seq):
+		return fmt.Errorf("event %d was taken back: bring it back before it is moved", d.Seq)
 	case d.To.After(now.Wall.Add(clockSlack)):
 		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.Local().Format("15:04:05"))
 	case l.State().Line.Now(now).Add(d.To.Sub(now.Wall)).Before(l.State().Opened):
@@ -390,6 +430,8 @@ func band(b Band) error {
 	}
 	return nil
 }
+
+func oneOf[T comparable](x T, of ...T) bool { return slices.Contains(of, x) }
 
 // inRange is false for NaN.
 func inRange(f, low, high float64) bool { return f >= low && f <= high }

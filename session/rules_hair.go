@@ -65,6 +65,11 @@ func checkZone(p PlanZone) error {
 	if !inRange(p.MinutesPerPiece, 0, 120) {
 		return fmt.Errorf("%s: minutes per piece: give 0 (not known) to 120", p.Name)
 	}
+	for _, id := range p.SameHairAs {
+		if id == p.ID {
+			return fmt.Errorf("%s is said to be the same hair as itself: leave that out", p.Name)
+		}
+	}
 	return checkBands(p.Name, p.Bands)
 }
 
@@ -87,6 +92,9 @@ func checkBands(zone string, bands []PlanBand) error {
 			return fmt.Errorf("%s, %s: %w", zone, b.Band, err)
 		}
 	}
+	if !slices.ContainsFunc(bands, func(b PlanBand) bool { return !b.Later }) {
+		return fmt.Errorf("%s: all bands are left for later: say of at least one that it is coated as the pieces go in", zone)
+	}
 	return nil
 }
 
@@ -101,8 +109,13 @@ func (s *State) checkChange(d PlanChanged) (Data, error) {
 			add.ID = nextID("z", func(id string) bool { return s.Zone(id) != nil })
 		}
 		d.Add = &add
-		return d, cmp.Or(checkZone(add), s.checkTotal("", []PlanZone{add}))
+		return d, cmp.Or(checkZone(add), s.checkTotal("", []PlanZone{add}), s.roomFor(d.Round))
 	case ChangeSplit:
+		if z := s.Zone(d.Zone); z != nil {
+			if err := s.roomFor(z.Round); err != nil {
+				return nil, err
+			}
+		}
 		if d.NewZone == "" {
 			d.NewZone = nextID("z", func(id string) bool { return s.Zone(id) != nil })
 		}
@@ -113,13 +126,40 @@ func (s *State) checkChange(d PlanChanged) (Data, error) {
 		if d.Pieces < 1 || d.Pieces > MaxZonePieces {
 			return nil, fmt.Errorf("give 1 to %d pieces, or drop the zone", MaxZonePieces)
 		}
-		return d, nil
+		return d, s.checkPieces(d)
 	case ChangeBands:
+		if !inRange(d.MinutesPerPiece, 0, 120) {
+			return nil, errors.New("minutes per piece: give 0 (as before) to 120")
+		}
 		return d, checkBands("the zone", d.Bands)
 	case ChangeDrop, ChangeOrder:
 		return d, nil
 	}
 	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces or bands, not by %q", d.Change)
+}
+
+// roomFor refuses one more zone in a round that has as many as a round may.
+func (s *State) roomFor(round string) error {
+	r := s.Round(round)
+	if r != nil && len(s.RoundZones(r)) >= MaxZones {
+		return fmt.Errorf("%s has %d zones already, and may not have more", r.Name, MaxZones)
+	}
+	return nil
+}
+
+// checkPieces refuses more pieces than fit, and more to a zone that is at the
+// basin or was there.
+func (s *State) checkPieces(d PlanChanged) error {
+	z, err := s.zone(d.Zone)
+	switch {
+	case err != nil:
+		return err
+	case d.Pieces > z.Done() && z.Trip != "":
+		return fmt.Errorf("%s is at the basin: plan what is still to come as a zone of its own", z.Name)
+	case d.Pieces > z.Done() && !z.Rinsed.IsZero():
+		return fmt.Errorf("%s was rinsed in this round: plan what is still to come as a zone of its own", z.Name)
+	}
+	return s.checkTotal("", []PlanZone{{Pieces: d.Pieces - z.Pieces}})
 }
 
 func (s *State) checkPiece(d PiecePlaced, at time.Time) (Data, error) {
@@ -168,8 +208,20 @@ func (s *State) checkCoatApplied(d CoatApplied, at time.Time) (Data, error) {
 	if len(d.Coats) == 0 {
 		return nil, fmt.Errorf("say which band of %s is coated", z.Name)
 	}
+	if z.Done() == 0 {
+		return nil, fmt.Errorf("no piece of %s is in yet: place the pieces first", z.Name)
+	}
 	if d.Coats, err = s.fillBowls(z, d.Coats, at); err != nil {
 		return nil, err
+	}
+	for _, on := range d.Coats {
+		for _, c := range z.Coats {
+			b := s.Bowl(on.Bowl)
+			if c.Band == on.Band && c.onAt(at) && b != nil && (b.Product != c.Product || !same(b.Strength, c.Strength)) {
+				return nil, fmt.Errorf("there is %s at %s on the %s of %s already: refresh it instead, so that its minutes go on counting",
+					c.Product, formula.Label(c.Strength), c.Band, z.Name)
+			}
+		}
 	}
 	return d, s.checkCoats(z, d.Coats, at)
 }
@@ -181,7 +233,7 @@ func (s *State) checkRefreshed(d CoatRefreshed, at time.Time) (Data, error) {
 	}
 	if len(d.Coats) == 0 {
 		for _, c := range z.Coats {
-			if c.Off.IsZero() && !slices.ContainsFunc(d.Coats, func(o CoatOn) bool { return o.Band == c.Band }) {
+			if c.onAt(at) && !slices.ContainsFunc(d.Coats, func(o CoatOn) bool { return o.Band == c.Band }) {
 				d.Coats = append(d.Coats, CoatOn{Band: c.Band})
 			}
 		}
@@ -197,7 +249,7 @@ func (s *State) checkRefreshed(d CoatRefreshed, at time.Time) (Data, error) {
 	}
 	for _, on := range d.Coats {
 		for _, c := range z.Coats {
-			if c.Band != on.Band || !c.Off.IsZero() {
+			if c.Band != on.Band || !c.onAt(at) {
 				continue
 			}
 			if t := s.CoatTiming(c); t.Oldest(at) >= t.Window.Limit {
@@ -211,8 +263,11 @@ func (s *State) checkRefreshed(d CoatRefreshed, at time.Time) (Data, error) {
 	return d, nil
 }
 
-// openAt refuses a coat on a zone that was rinsed before.
+// openAt refuses a coat on a zone that was rinsed before, or is at the basin.
 func (z *Zone) openAt(at time.Time) error {
+	if z.Trip != "" && at.After(z.RinseBegan) {
+		return fmt.Errorf("%s is at the basin: give the time before that, if this went in earlier", z.Name)
+	}
 	if z.Rinsed.IsZero() || !at.After(z.Rinsed) {
 		return nil
 	}

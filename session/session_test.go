@@ -1,6 +1,8 @@
 package session_test
 
 import (
+	"encoding/json"
+	"strings"
 	"testing"
 	"time"
 
@@ -126,4 +128,22 @@ func TestOldestPieceLimitsAndNewestOpens(t *testing.T) {
 	over := c.at(35.5).zone("z1")
 	require.Equal(t, timing.Over, over.Phase)
 	require.Equal(t, 30*time.Second, over.Over)
+}
+
+// fields are what tells one state from another, as a person would put it. A
+// list that is empty and one that is missing are alike.
+func fields(s *session.State) map[string]string {
+	m := map[string]string{}
+	for name, v := range map[string]any{
+		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "rounds": s.Rounds, "zones": s.Zones,
+		"bowls": s.Bowls, "windows": s.Windows, "basis": s.WindowBasis, "trips": s.Trips, "steps": s.Steps,
+		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "acks": s.Acks,
+	} {
+		b, err := json.Marshal(v)
+		if err != nil {
+			panic(err)
+		}
+		m[name] = strings.ReplaceAll(string(b), "[]", "null")
+	}
+	return m
 }

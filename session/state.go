@@ -96,7 +96,8 @@ type Coat struct {
 	Batches     []Batch // oldest first
 	Refreshed   []time.Time
 	// With lists what else was put on the same pieces by refreshing with
-	// another product or strength; the tightest window of all counts.
+	// another product or strength, and what hair the plan has since been
+	// corrected to; the tightest window of all counts.
 	With []formula.Query
 	Off  time.Time // zero while on
 }
@@ -257,6 +258,11 @@ func (z *Zone) Band(b Band) *PlanBand {
 		}
 	}
 	return nil
+}
+
+// onAt reports whether the coat was on at the moment at.
+func (c *Coat) onAt(at time.Time) bool {
+	return !at.Before(c.First()) && (c.Off.IsZero() || !at.After(c.Off))
 }
 
 // First is the first contact of the coat's oldest piece.
