@@ -144,12 +144,15 @@ func TestAppendOnlyWrites(t *testing.T) {
 
 func TestCreateRefused(t *testing.T) {
 	s := newStore(t)
+	// Too long for a line of the journal, which shows only when it is written.
+	row := formula.Row{Kind: formula.Demi, Window: timing.Window{Limit: time.Minute}, Origin: strings.Repeat("x", journal.MaxLine)}
 	for name, cmds := range map[string][]session.Command{
 		"nothing":         nil,
 		"no opening":      {session.Do(session.NoteAdded{Text: "x"})},
 		"no client":       {session.Do(session.ServiceOpened{})},
 		"second refused":  {opening("Tove A."), session.Do(session.NoteAdded{})},
-		"too long a line": {opening("Tove A."), session.Do(session.ConsultationNoted{History: strings.Repeat("x", 5000)})},
+		"too long a text": {opening("Tove A."), session.Do(session.ConsultationNoted{History: strings.Repeat("x", 5000)})},
+		"too long a line": {opening("Tove A."), session.Do(session.WindowConfirmed{Basis: session.BasisInstructions, Row: row})},
 	} {
 		_, err := s.Create(at(0), "station 1", cmds...)
 		require.Error(t, err, name)

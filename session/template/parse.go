@@ -232,7 +232,7 @@ func (r *reader) zone(round int, path string, t zoneTOML, bands []session.PlanBa
 		Name:            r.need(path, "name", t.Name, session.MaxName),
 		MinutesPerPiece: r.usual,
 		SameHairAs:      r.sameHair(round, path, t.SameHairAs),
-		Bands:           slices.Clone(bands),
+		Bands:           bands,
 	}
 	if slices.ContainsFunc(r.zones, func(o placedZone) bool { return o.round == round && z.Name != "" && same(o.name, z.Name) }) {
 		r.refuse(path, "name", "there is a zone %q in this round already: give each a name of its own", z.Name)
