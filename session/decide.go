@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"rinseby/session/formula"
@@ -101,24 +102,37 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 	return events, nil
 }
 
-// expand puts before each rinse what it implies: pieces that a zone has still
-// to get when it goes to the basin become a zone of their own, so that they
-// are not forgotten.
-func (l *Log) expand(cmds []Command) []Command {
-	var all []Command
+// expand puts before each rinse what it implies: pieces that are still to come
+// in zones that go to the basin become zones of their own, so that they stay
+// in the plan.
+func (l *Log) expand(cmds []Command) (all []Command) {
 	for _, c := range cmds {
 		if d, ok := c.Data.(RinseBegan); ok {
-			for _, id := range d.Zones {
-				if z := l.State().Zone(id); z != nil && z.Holding() && !z.Full() && z.Done() > 0 {
-					all = append(all, Command{When: c.When, Data: PlanChanged{
-						Change: ChangeSplit, Zone: id, Keep: z.Done(), Name: z.Name + ", rest",
-					}})
-				}
+			for _, split := range l.State().keepRest(d.Zones) {
+				all = append(all, Command{When: c.When, Data: split})
 			}
 		}
 		all = append(all, c)
 	}
 	return all
+}
+
+// keepRest puts the pieces that are still to come in zones that go to the
+// basin now into zones of their own, so that they stay in the plan.
+func (s *State) keepRest(ids []string) (splits []PlanChanged) {
+	const mark = ", rest"
+	for _, id := range ids {
+		z := s.Zone(id)
+		if z == nil || !z.Holding() || z.Full() || z.Done() == 0 || s.roomFor(z.Round) != nil {
+			continue
+		}
+		name := z.Name
+		if !strings.HasSuffix(name, mark) && len(name)+len(mark) <= MaxName {
+			name += mark
+		}
+		splits = append(splits, PlanChanged{Change: ChangeSplit, Zone: id, Keep: z.Done(), Name: name})
+	}
+	return cmds
 }
 
 // plain takes off the wrapping that names the event: to the person who just

@@ -3,7 +3,6 @@ package session
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"rinseby/session/formula"
@@ -122,26 +121,8 @@ func (s *State) nextUrgent(b *Board) (Action, bool) {
 		return Action{}, false
 	}
 	a.Text = "Rinse " + s.nameAll(a.Zones)
-	a.Commands = append(s.keepRest(a.Zones), Do(RinseBegan{Zones: a.Zones}))
+	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
 	return a, true
-}
-
-// keepRest puts the pieces that are still to come in zones that go to the
-// basin now into zones of their own, so that they stay in the plan.
-func (s *State) keepRest(ids []string) (cmds []Command) {
-	const mark = ", rest"
-	for _, id := range ids {
-		z := s.Zone(id)
-		if z.Full() || z.Done() == 0 || s.roomFor(z.Round) != nil {
-			continue
-		}
-		name := z.Name
-		if !strings.HasSuffix(name, mark) && len(name)+len(mark) <= MaxName {
-			name += mark
-		}
-		cmds = append(cmds, Do(PlanChanged{Change: ChangeSplit, Zone: id, Keep: z.Done(), Name: name}))
-	}
-	return cmds
 }
 
 func (s *State) nextHands(*Board) (Action, bool) {
