@@ -132,7 +132,7 @@ func (s *State) keepRest(ids []string) (splits []PlanChanged) {
 		}
 		splits = append(splits, PlanChanged{Change: ChangeSplit, Zone: id, Keep: z.Done(), Name: name})
 	}
-	return cmds
+	return splits
 }
 
 // plain takes off the wrapping that names the event: to the person who just
