@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -144,19 +145,22 @@ func TestAppendOnlyWrites(t *testing.T) {
 
 func TestCreateRefused(t *testing.T) {
 	s := newStore(t)
-	// Too long for a line of the journal, which shows only when it is written.
-	row := formula.Row{Kind: formula.Demi, Window: timing.Window{Limit: time.Minute}, Origin: strings.Repeat("x", journal.MaxLine)}
 	for name, cmds := range map[string][]session.Command{
 		"nothing":         nil,
 		"no opening":      {session.Do(session.NoteAdded{Text: "x"})},
 		"no client":       {session.Do(session.ServiceOpened{})},
 		"second refused":  {opening("Tove A."), session.Do(session.NoteAdded{})},
 		"too long a text": {opening("Tove A."), session.Do(session.ConsultationNoted{History: strings.Repeat("x", 5000)})},
-		"too long a line": {opening("Tove A."), session.Do(session.WindowConfirmed{Basis: session.BasisInstructions, Row: row})},
 	} {
 		_, err := s.Create(at(0), "station 1", cmds...)
 		require.Error(t, err, name)
 	}
+	var steps []session.PlanStep // too many for a line of the journal, which shows only when it is written
+	for i := range 6000 {
+		steps = append(steps, session.PlanStep{Name: strconv.Itoa(i) + strings.Repeat("x", session.MaxName-10)})
+	}
+	_, err := s.Create(at(0), "station 1", session.Do(session.ServiceOpened{Client: "Tove A.", Steps: steps}))
+	require.ErrorIs(t, err, journal.ErrInvalid)
 	names, err := os.ReadDir(filepath.Join(s.Dir(), "live"))
 	require.NoError(t, err)
 	assert.Empty(t, names, "a refused service leaves no file")
