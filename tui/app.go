@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -10,11 +11,13 @@ import (
 	"rinseby/session/store"
 	"rinseby/session/template"
 	"rinseby/timing"
+	"rinseby/tui/form"
 	"rinseby/tui/intent"
 	"rinseby/tui/keys"
 	"rinseby/tui/start"
 	"rinseby/tui/station"
 	"rinseby/tui/theme"
+	"rinseby/tui/widget"
 )
 
 // Options is what the program is started with.
@@ -160,7 +163,7 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	}
 	if a.late > 0 && a.over == nil && msg.Type == tea.KeyEsc {
 		a.late = 0
-		a.refresh()
+		a.sayLate()
 		return nil
 	}
 	in, cmd := a.top().Update(msg)
@@ -226,6 +229,27 @@ func (a *App) sizeOver() {
 func (a *App) say(text string, bad bool) {
 	a.start.Tell(text, bad)
 	a.station.Tell(station.Status{Text: text, Bad: bad})
+}
+
+// answer tells why what was asked for was not done, on the form that asked for
+// it if there is one.
+func (a *App) answer(text string, bad bool) {
+	a.say(text, bad)
+	if f, ok := a.over.(*form.Form); ok {
+		f.Refuse(errors.New(text))
+	}
+}
+
+// sayLate shows how long ago it was what comes next.
+func (a *App) sayLate() {
+	switch {
+	case a.log != nil:
+		a.refresh()
+	case a.late > 0:
+		a.say("A new service counts as opened "+widget.Clock(a.late)+" ago (esc to forget).", false)
+	default:
+		a.say("", false)
+	}
 }
 
 // turn is what happens at every tick: the board moves on, the pilot acts, a

@@ -35,9 +35,9 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.acknowledge(in.Warning)
 	case intent.Late:
 		a.late, a.over = in.By, nil
-		a.refresh()
+		a.sayLate()
 	case intent.Say:
-		a.say(in.Text, false)
+		a.answer(in.Text, false)
 	case intent.Back:
 		a.over = nil
 	case intent.Quit:
@@ -74,9 +74,9 @@ func (a *App) acknowledge(key string) tea.Cmd {
 
 // begin starts a new service with its first entries.
 func (a *App) begin(cmds []session.Command) tea.Cmd {
-	live, err := a.o.Store.Create(a.now, a.who(), cmds...)
+	live, err := a.o.Store.Create(a.now, a.who(), a.backDated(cmds)...)
 	if err != nil {
-		a.say(err.Error(), true)
+		a.answer(err.Error(), true)
 		return nil
 	}
 	a.sit(live)

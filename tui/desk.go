@@ -22,17 +22,7 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 		a.queue = append(a.queue, in)
 		return nil
 	}
-	cmds := in.Commands
-	if a.late > 0 {
-		cmds = make([]session.Command, len(in.Commands))
-		for i, c := range in.Commands {
-			if c.When.IsZero() {
-				c.When = a.now.Wall.Add(-a.late)
-			}
-			cmds[i] = c
-		}
-	}
-	events, err := session.Decide(a.log, a.now, cmds...)
+	events, err := session.Decide(a.log, a.now, a.backDated(in.Commands)...)
 	if err != nil {
 		return a.refused(err, in)
 	}
@@ -43,6 +33,22 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 	return func() tea.Msg {
 		return savedMsg{service: id, events: events, say: say, err: live.Append(events)}
 	}
+}
+
+// backDated puts commands that say no time at the earlier moment that was
+// given, if one was.
+func (a *App) backDated(cmds []session.Command) []session.Command {
+	if a.late <= 0 {
+		return cmds
+	}
+	dated := make([]session.Command, len(cmds))
+	for i, c := range cmds {
+		if c.When.IsZero() {
+			c.When = a.now.Wall.Add(-a.late)
+		}
+		dated[i] = c
+	}
+	return dated
 }
 
 // saved folds events in that are on the disk, and turns to what waited.
@@ -95,7 +101,7 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 	case errors.As(err, &reason):
 		return a.show(form.Reason(a.o.Theme, reason.Key, reason.Why, in.Commands))
 	}
-	a.say(err.Error(), true)
+	a.answer(err.Error(), true)
 	a.refresh()
 	return nil
 }

@@ -26,7 +26,7 @@ func (a *App) show(s screen) tea.Cmd {
 // open opens the screen that an intent names. A form that was left by esc
 // still holds what was typed in it.
 func (a *App) open(in intent.Open) tea.Cmd {
-	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Help {
+	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Help && in.Screen != intent.Earlier {
 		return nil
 	}
 	if s := a.kept[in]; s != nil {
@@ -52,6 +52,8 @@ func (a *App) make(in intent.Open) (screen, string) {
 		return a.newForm("", nil), ""
 	case intent.Help:
 		return page.New(th, "Keys", a.helpLines()), ""
+	case intent.Earlier:
+		return form.Earlier(th, a.now.Wall.In(a.o.Place)), ""
 	}
 	s := a.log.State()
 	switch in.Screen {
@@ -80,8 +82,6 @@ func (a *App) make(in intent.Open) (screen, string) {
 		return form.EmptyBowl(th, b), ""
 	case intent.Note:
 		return form.Note(th, s.Zones, in.Zone), ""
-	case intent.Earlier:
-		return form.Earlier(th, a.now.Wall.In(a.o.Place)), ""
 	case intent.Clock:
 		return a.clockForm()
 	case intent.Helper:

@@ -88,6 +88,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 			}
 		case key.Matches(k, fresh):
 			return intent.Open{Screen: intent.New}, nil
+		case key.Matches(k, earlier):
+			return intent.Open{Screen: intent.Earlier}, nil
 		case key.Matches(k, help):
 			return intent.Open{Screen: intent.Help}, nil
 		case key.Matches(k, leave):
@@ -100,10 +102,11 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 }
 
 var (
-	choose = key.NewBinding(key.WithKeys("enter", " ", "f13"))
-	fresh  = key.NewBinding(key.WithKeys("n"))
-	help   = key.NewBinding(key.WithKeys("?"))
-	leave  = key.NewBinding(key.WithKeys("q"))
+	choose  = key.NewBinding(key.WithKeys("enter", " ", "f13"))
+	fresh   = key.NewBinding(key.WithKeys("n"))
+	earlier = key.NewBinding(key.WithKeys("e"))
+	help    = key.NewBinding(key.WithKeys("?"))
+	leave   = key.NewBinding(key.WithKeys("q"))
 )
 
 // View draws the screen: at most h lines of at most w cells.
@@ -123,6 +126,7 @@ func (m *Model) View() string {
 	foot := []string{
 		style.Render(widget.Fit(" "+m.status, m.w)),
 		" " + widget.Hint(m.th, "enter", "choose") + "  " + widget.Hint(m.th, "n", "new") + "  " +
+			widget.Hint(m.th, "e", "it began earlier") + "  " +
 			widget.Hint(m.th, "/", "filter") + "  " + widget.Hint(m.th, "?", "help") + "  " + widget.Hint(m.th, "q", "leave"),
 	}
 	return widget.Screen(m.th, head, []string{m.list.View()}, foot, m.w, m.h)
