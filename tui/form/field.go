@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"unicode"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/huh"
 
@@ -15,10 +16,40 @@ type field struct {
 	name  string
 	huh   huh.Field
 	check func() error
-	// sync puts into the value what the field shows.
-	sync func()
 	// admit says what of a key the field may be given.
 	admit func(tea.KeyMsg) (tea.KeyMsg, bool)
+
+	// Lists have these, too; else they are nil.
+
+	// fill puts in the choices. Huh draws them at once, so that it comes
+	// after the theme.
+	fill func()
+	// sync puts into the value what the cursor is on.
+	sync func()
+	// settle scrolls the list, which has all the height that it needs, to its
+	// top.
+	settle func()
+}
+
+// A mute field has no keys until it may speak. Huh draws the keys of a new
+// group's first field in a style of its own, which asks the terminal for its
+// background.
+type mute struct {
+	huh.Field
+	speaks bool
+}
+
+// Update keeps the mute field in its place.
+func (m *mute) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	_, cmd := m.Field.Update(msg)
+	return m, cmd
+}
+
+func (m *mute) KeyBinds() []key.Binding {
+	if !m.speaks {
+		return nil
+	}
+	return m.Field.KeyBinds()
 }
 
 // text asks for a line of text. What value holds is offered, cleaned.
@@ -28,7 +59,6 @@ func text(name string, value *string, check func(string) error) field {
 	return field{
 		name: name, huh: in,
 		check: func() error { return check(*value) },
-		sync:  func() {},
 		admit: visible,
 	}
 }
@@ -91,14 +121,24 @@ func turn[T comparable](name string, value *T, choices []choice[T]) field {
 func anything[T any](T) error { return nil }
 
 func choose[T comparable](name string, value *T, choices []choice[T], check func(T) error, inline bool) field {
-	s := huh.NewSelect[T]().Title(clean.Text(name)).Options(options(choices)...).Inline(inline).Value(value)
+	s := huh.NewSelect[T]().Title(clean.Text(name))
 	return field{
 		name: name, huh: s,
 		check: func() error { return check(*value) },
+		fill:  func() { s.Options(options(choices)...).Inline(inline).Value(value) },
 		sync: func() {
 			if v, ok := s.Hovered(); ok {
 				*value = v
 			}
+		},
+		settle: func() {
+			if _, some := s.Hovered(); !some {
+				return
+			}
+			// Huh starts a list at the line that is chosen, and hides what is
+			// above until the cursor goes there.
+			s.Update(tea.KeyMsg{Type: tea.KeyUp})
+			s.Update(tea.KeyMsg{Type: tea.KeyDown})
 		},
 		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
 			_, some := s.Hovered()
@@ -109,11 +149,11 @@ func choose[T comparable](name string, value *T, choices []choice[T], check func
 
 // several asks for any number of a list, at least one if a check says so.
 func several[T comparable](name string, values *[]T, choices []choice[T], check func([]T) error) field {
-	m := huh.NewMultiSelect[T]().Title(clean.Text(name)).Options(options(choices)...).Value(values)
+	m := huh.NewMultiSelect[T]().Title(clean.Text(name))
 	return field{
 		name: name, huh: m,
 		check: func() error { return check(*values) },
-		sync:  func() {},
+		fill:  func() { m.Value(values).Options(options(choices)...) },
 		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
 			_, some := m.Hovered()
 			return k, listKey(k, m.GetFiltering(), some)

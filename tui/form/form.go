@@ -44,20 +44,31 @@ func (p page) shown() bool { return p.hidden == nil || !p.hidden() }
 
 // start makes the form ready for its first key.
 //
-// The theme is given to the fields before huh sees them: huh draws a new
-// group at once, in its own theme if it has none, and that one asks the
-// terminal for its background.
+// The theme is given to the fields before all else: huh draws a list or a
+// group as soon as it is made, in its own theme if it has none, and that one
+// asks the terminal for its background.
 func start(th *theme.Theme, f Form) *Form {
 	f.th, f.title = th, clean.Text(f.title)
 	f.loose, f.tight = look(th, "\n\n"), look(th, "\n")
 	groups := make([]*huh.Group, len(f.pages))
+	var mutes []*mute
 	for i, p := range f.pages {
 		fields := make([]huh.Field, len(p.fields))
-		for j, fd := range p.fields {
-			fields[j] = fd.huh.WithTheme(f.loose)
+		for j := range p.fields {
+			fd := &p.fields[j]
+			fd.huh.WithTheme(f.loose)
+			if fd.fill != nil {
+				fd.fill()
+			}
+			m := &mute{Field: fd.huh}
+			fields[j], fd.huh = m, m
+			mutes = append(mutes, m)
 		}
 		groups[i] = huh.NewGroup(fields...).WithShowHelp(false).WithShowErrors(false).
 			WithHideFunc(func() bool { return !p.shown() })
+	}
+	for _, m := range mutes {
+		m.speaks = true
 	}
 	f.huh = huh.NewForm(groups...).WithKeyMap(keys()).WithTheme(f.loose)
 	f.huh.Init() // what it returns is for cursors that blink
@@ -118,7 +129,9 @@ func (f *Form) key(k tea.KeyMsg) intent.Intent {
 	}
 	if k, ok := here.admit(k); ok {
 		f.huh.Update(k) // its commands are only for cursors that blink
-		here.sync()
+		if here.sync != nil {
+			here.sync()
+		}
 	}
 	return nil
 }

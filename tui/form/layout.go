@@ -11,7 +11,8 @@ import (
 	"rinseby/tui/widget"
 )
 
-// The least that huh is given to draw in; what is over is cut.
+// The least that the questions are given: huh draws in it, and what is over is
+// cut.
 const (
 	minW = 24
 	minH = 3
@@ -33,7 +34,9 @@ func (f *Form) refresh() {
 		f.view = ""
 		return
 	}
-	head, foot := f.headLines(), f.footLines()
+	foot := f.footLines()
+	foot = foot[max(0, len(foot)-max(0, f.h-1-minH)):]
+	head := f.headLines(min(f.h/3, f.h-1-minH-len(foot)))
 	room := f.h - len(head) - len(foot)
 	body := strings.Split(f.questions(max(room, minH)), "\n")
 	for i, line := range body {
@@ -42,16 +45,16 @@ func (f *Form) refresh() {
 	f.view = widget.Screen(f.th, head, body, foot, f.w, f.h)
 }
 
-// headLines are the title, with the page if there are several, and the lead
-// as far as a third of the height allows.
-func (f *Form) headLines() []string {
+// headLines are the title, with the page if there are several, and at most
+// most lines of the lead.
+func (f *Form) headLines(most int) []string {
 	title := f.th.Title.Render(widget.Fit(f.title, f.w))
 	if n, of := f.pageNumber(); of > 1 && f.w >= 40 {
 		number := fmt.Sprintf("page %d of %d", n, of)
 		title = f.th.Title.Render(widget.PadRight(f.title, f.w-len(number)-1)) + " " + f.th.Dim.Render(number)
 	}
 	head := []string{title}
-	head = append(head, paragraphs(f.th.Text, f.lead, f.w, f.h/3)...)
+	head = append(head, paragraphs(f.th.Text, f.lead, f.w, most)...)
 	if f.h >= 16 {
 		head = append(head, "")
 	}
@@ -152,6 +155,9 @@ func (f *Form) questions(h int) string {
 	for _, fd := range fields {
 		fd.huh.WithHeight(0) // huh never makes a field higher again by itself
 		lines += lipgloss.Height(fd.huh.View())
+		if fd.settle != nil {
+			fd.settle()
+		}
 	}
 	f.huh.WithTheme(f.tight)
 	if lines+len(fields)-1 <= h {
@@ -167,7 +173,7 @@ func paragraphs(style theme.Style, texts []string, w, n int) []string {
 	var out []string
 	for _, t := range texts {
 		for _, line := range widget.Wrap(clean.Text(t), w) {
-			if len(out) == n {
+			if len(out) >= n {
 				return out
 			}
 			out = append(out, style.Render(line))

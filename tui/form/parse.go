@@ -101,7 +101,7 @@ func name(what string) func(string) error {
 	return needed(session.MaxName, "type "+what)
 }
 
-var unitsPattern = regexp.MustCompile(`^(?:([0-9]{1,3})h)?(?:([0-9]{1,4})(?:m|min)?)?(?:([0-9]{1,4})s)?$`)
+var unitsPattern = regexp.MustCompile(`^(?:([0-9]{1,3})h)?(?:([0-9]{1,4})(?:m|min|$))?(?:([0-9]{1,4})s)?$`)
 
 // duration reads "45" (minutes), "2.5", "1:30" (hours), "3h", "1h20", "45 min"
 // or "90s".
