@@ -68,7 +68,7 @@ type App struct {
 	watched  string       // its id
 
 	saving bool
-	queue  []intent.Log
+	queue  []intent.Intent // what waits for it
 	late   time.Duration
 	pilot  Pilot
 	rung   map[string]bool // warnings whose bell was rung

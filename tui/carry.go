@@ -14,8 +14,16 @@ import (
 	"rinseby/tui/intent"
 )
 
-// carry carries an intent out.
+// carry carries an intent out. What is logged waits while an entry is on its
+// way to the disk, so that it is decided on what was really saved.
 func (a *App) carry(in intent.Intent) tea.Cmd {
+	if a.saving {
+		switch in.(type) {
+		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge:
+			a.queue = append(a.queue, in)
+			return nil
+		}
+	}
 	switch in := in.(type) {
 	case intent.Log:
 		return a.enter(in)
@@ -48,10 +56,6 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 
 // undo logs what takes back, or brings back, an entry.
 func (a *App) undo(say string, find func() (session.Command, session.Event, bool)) tea.Cmd {
-	if a.saving { // the entry to take back may be on its way
-		a.say("One moment: the last entry is being saved.", false)
-		return nil
-	}
 	cmd, e, ok := find()
 	if !ok {
 		a.say("There is nothing to do that to.", false)

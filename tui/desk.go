@@ -11,15 +11,9 @@ import (
 )
 
 // enter decides the commands of an intent and sends their events to the disk.
-// While events are on their way, further intents wait their turn, so that each
-// is decided on what was really saved.
 func (a *App) enter(in intent.Log) tea.Cmd {
 	if a.live == nil {
 		a.say("This service is only watched here; nothing can be logged.", true)
-		return nil
-	}
-	if a.saving {
-		a.queue = append(a.queue, in)
 		return nil
 	}
 	events, err := session.Decide(a.log, a.now, a.backDated(in.Commands)...)
@@ -71,12 +65,13 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 		return a.leave()
 	}
 	a.refresh()
-	if len(a.queue) == 0 {
-		return nil
+	var cmds []tea.Cmd
+	for len(a.queue) > 0 && !a.saving { // one that is refused holds none up
+		in := a.queue[0]
+		a.queue = a.queue[1:]
+		cmds = append(cmds, a.carry(in))
 	}
-	in := a.queue[0]
-	a.queue = a.queue[1:]
-	return a.enter(in)
+	return tea.Batch(cmds...)
 }
 
 // said is the answer to what was just saved.

@@ -186,7 +186,7 @@ func (m *Model) next() intent.Intent {
 		return intent.Open{Screen: intent.Card}
 	}
 	if len(a.Commands) > 0 {
-		return intent.Log{Commands: a.Commands, Say: a.Text}
+		return intent.Log{Commands: a.Commands}
 	}
 	return intent.Open{Screen: screens[a.Verb], Zone: m.Zone()}
 }

@@ -290,7 +290,7 @@ func (m *Model) viewFoot() []string {
 
 func (m *Model) viewStatus() string {
 	switch {
-	case m.look.Watching != "":
+	case m.look.Watching != "" && m.status.Text == "":
 		return m.th.Warn.Render(widget.Fit(" WATCHING ONLY: "+m.look.Watching, m.w))
 	case m.look.Late > 0:
 		return m.th.Warn.Render(widget.Fit(fmt.Sprintf(" The next entry counts as %s ago (esc to forget).", widget.Clock(m.look.Late)), m.w))

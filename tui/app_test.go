@@ -1,0 +1,316 @@
+package tui_test
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/session/store"
+	"rinseby/session/template"
+	"rinseby/timing"
+	"rinseby/tui"
+	"rinseby/tui/keys"
+	"rinseby/tui/practice"
+	"rinseby/tui/theme"
+)
+
+// A desk drives the root model without a terminal: messages go in, commands
+// are run at once, time stands still until it is moved.
+type desk struct {
+	t    testing.TB
+	app  *tui.App
+	now  timing.Reading
+	dir  string
+	st   *store.Store
+	held []tea.Cmd // commands that are held back
+	hold bool
+	quit bool
+}
+
+func (d *desk) Read() timing.Reading { return d.now }
+
+func (d *desk) pass(by time.Duration) {
+	d.now.Wall, d.now.Boot = d.now.Wall.Add(by), d.now.Boot+by
+}
+
+func newDesk(t testing.TB, change func(*tui.Options)) *desk {
+	d := &desk{t: t, dir: t.TempDir(), now: timing.Reading{Wall: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC), Boot: time.Hour, BootID: "a"}}
+	d.open(change)
+	return d
+}
+
+// open starts the program on the desk's folder, as a new process would.
+func (d *desk) open(change func(*tui.Options)) {
+	st, err := store.Open(d.dir)
+	require.NoError(d.t, err)
+	d.st = st
+	o := tui.Options{
+		Clock: d, Place: time.UTC, Store: st, Catalogue: formula.Starter(), Lists: template.Builtin(),
+		Theme: theme.Mono(), Keys: keys.Default(""), Stylist: "Ines",
+	}
+	if change != nil {
+		change(&o)
+	}
+	d.quit = false
+	d.app = tui.New(o)
+	d.run(d.app.Init())
+}
+
+// run runs a command and what comes of it. Ticks are left to the test.
+func (d *desk) run(cmd tea.Cmd) {
+	if cmd == nil {
+		return
+	}
+	done := make(chan tea.Msg, 1)
+	go func() { done <- cmd() }()
+	select {
+	case msg := <-done:
+		switch msg := msg.(type) {
+		case nil:
+		case tea.BatchMsg:
+			for _, c := range msg {
+				d.run(c)
+			}
+		case tea.QuitMsg:
+			d.quit = true
+		default:
+			d.send(msg)
+		}
+	case <-time.After(100 * time.Millisecond): // the tick, which waits for a second
+	}
+}
+
+func (d *desk) send(msg tea.Msg) {
+	_, cmd := d.app.Update(msg)
+	if d.hold {
+		d.held = append(d.held, cmd)
+		return
+	}
+	d.run(cmd)
+}
+
+// release runs what was held back.
+func (d *desk) release() {
+	d.hold = false
+	held := d.held
+	d.held = nil
+	for _, c := range held {
+		d.run(c)
+	}
+}
+
+func (d *desk) press(ks ...string) {
+	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "space": tea.KeySpace, "ctrl+s": tea.KeyCtrlS, "down": tea.KeyDown, "f13": tea.KeyF13}
+	for _, k := range ks {
+		if kt, ok := named[k]; ok {
+			msg := tea.KeyMsg{Type: kt}
+			if kt == tea.KeySpace {
+				msg.Runes = []rune{' '}
+			}
+			d.send(msg)
+			continue
+		}
+		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)})
+	}
+}
+
+func (d *desk) view() string { return ansi.Strip(d.app.View()) }
+
+func (d *desk) sees(text string) {
+	d.t.Helper()
+	require.Contains(d.t, d.view(), text)
+}
+
+// seat opens a service with one zone, ready for its first piece.
+func (d *desk) seat() string {
+	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
+	row := formula.Row{Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural, Heat: formula.NoHeat,
+		Window: timing.Window{Opens: 20 * time.Minute, Limit: 40 * time.Minute}, Origin: "invented for this test"}
+	live, err := d.st.Create(d.now, "test",
+		session.Do(session.ServiceOpened{Client: "Tove A."}), session.Do(session.ConsultationNoted{}),
+		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
+			{Name: "Nape", Pieces: 6, Bands: []session.PlanBand{plan}}, {Name: "Crown", Pieces: 4, Bands: []session.PlanBand{plan}}}}),
+		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
+			Products: []formula.ProductPart{{Product: "Chalk", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}}))
+	require.NoError(d.t, err)
+	require.NoError(d.t, live.Close())
+	d.open(func(o *tui.Options) { o.Resume = live.ID })
+	return live.ID
+}
+
+func (d *desk) logged(id string) *session.Log {
+	d.t.Helper()
+	l, err := d.st.Read(id)
+	require.NoError(d.t, err)
+	return l
+}
+
+func TestNewServiceFromAZoneList(t *testing.T) {
+	d := newDesk(t, nil)
+	d.sees("New service")
+	d.press("n", "T", "o", "v", "e", "enter", "enter", "enter", "enter", "ctrl+s")
+	d.sees("CONSULT AND NOTE IT")
+	d.sees("Nape")
+	entries, _, err := d.st.List()
+	require.NoError(t, err)
+	require.Len(t, entries, 1)
+	require.Equal(t, "Tove", entries[0].Client)
+}
+
+func TestOneKeyPlacesPieces(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.sees("PLACE NAPE 1 OF 6")
+	d.press("space")
+	d.sees("PLACE NAPE 2 OF 6")
+	d.sees("Logged: Nape, a piece placed")
+	d.press("f13")
+	require.Equal(t, 2, d.logged(id).State().Zone("z1").Done(), "a pedal is the same key")
+}
+
+func TestKeysTypedFastAreAllTaken(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("   u ")})
+	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done(), "three placed, one taken back, one placed")
+}
+
+func TestKeysWaitForTheDisk(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.hold = true
+	d.press("space", "space", "space")
+	d.sees("saving")
+	require.Zero(t, d.logged(id).State().Zone("z1").Done(), "nothing is on the disk yet")
+	require.NotContains(t, d.view(), "Logged")
+	d.release()
+	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done())
+}
+
+func TestEarlierCountsOnce(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.pass(30 * time.Minute)
+	d.press("e", "1", "2", "enter")
+	d.sees("counts as 12:00 ago")
+	d.press("space", "space")
+	placed := d.logged(id).State().Zone("z1").Placed
+	require.Len(t, placed, 2)
+	require.Equal(t, 12*time.Minute, placed[1].At.Sub(placed[0].At))
+}
+
+func TestUndoAndRedo(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.press("space", "space", "u")
+	d.sees("taken back: Nape, a piece placed")
+	require.Equal(t, 1, d.logged(id).State().Zone("z1").Done())
+	d.press("U")
+	require.Equal(t, 2, d.logged(id).State().Zone("z1").Done())
+}
+
+func TestQuittingKeepsAServiceLive(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.press("space", "q")
+	require.True(t, d.quit)
+	require.NoError(t, d.app.Err())
+	d.open(func(o *tui.Options) { o.Resume = id })
+	d.sees("PLACE NAPE 2 OF 6")
+}
+
+func TestLeavingWaitsForTheDisk(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.hold = true
+	d.press("space", "q")
+	require.False(t, d.quit)
+	d.release()
+	require.True(t, d.quit)
+	require.Equal(t, 1, d.logged(id).State().Zone("z1").Done())
+}
+
+func TestOverLimitNeedsAReasonToBePassedOver(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.press("space")
+	d.pass(43 * time.Minute)
+	d.send(tui.Tick(d.now))
+	d.sees("Nape is 3 min over its limit")
+	d.press("a")
+	require.Empty(t, d.logged(id).State().Acks, "an alarm asks why first")
+	d.press("s", "e", "e", "n", "enter")
+	require.Equal(t, "seen", d.logged(id).State().Acks[0].Reason)
+}
+
+func TestAnotherProcessIsWatched(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	other := newDesk(t, nil)
+	other.dir = d.dir
+	other.open(func(o *tui.Options) { o.Resume = id })
+	other.sees("WATCHING ONLY")
+	other.press("space")
+	require.Zero(t, d.logged(id).State().Zone("z1").Done())
+	other.sees("only watched")
+}
+
+func TestDiskThatFails(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Log("root writes to read-only files too; the journal is closed under the program instead")
+	}
+	d := newDesk(t, nil)
+	id := d.seat()
+	require.NoError(t, os.RemoveAll(filepath.Join(d.dir, "live")))
+	d.press("space")
+	_, err := d.st.Read(id)
+	require.Error(t, err)
+	require.True(t, errors.Is(err, store.ErrNotFound), "%v", err)
+}
+
+func TestPracticeRunsAWholeServiceByItself(t *testing.T) {
+	d := newDesk(t, nil)
+	plans, steps, err := d.lists()[0].Plans(formula.Starter())
+	require.NoError(t, err)
+	cmds := []session.Command{session.Do(practice.Opening(steps))}
+	for _, p := range plans {
+		cmds = append(cmds, session.Do(p))
+	}
+	l := &session.Log{}
+	opening := cmds[0].Data.(session.ServiceOpened)
+	opening.Service = "practice"
+	cmds[0] = session.Do(opening)
+	_, err = l.Commit(d.now, cmds...)
+	require.NoError(t, err)
+	pilot := practice.New(formula.Starter(), 1)
+	for range 8 * 60 * 6 { // eight hours in steps of ten seconds
+		d.pass(10 * time.Second)
+		b := session.Look(l.State(), l.State().Line.Now(d.now), func(at time.Time) string { return at.Format("15:04") })
+		for _, z := range b.Zones {
+			require.Zero(t, z.Over, "%s goes over its limit at %s", z.Name, b.Now)
+		}
+		if cs := pilot.Next(l, b); len(cs) > 0 {
+			_, err := l.Commit(d.now, cs...)
+			require.NoError(t, err)
+		}
+	}
+	require.False(t, l.State().Live(), "still live, next: %s", session.Look(l.State(), l.State().Line.Now(d.now), func(time.Time) string { return "" }).Next.Text)
+}
+
+func (d *desk) lists() []*template.List { return template.Builtin() }
+
+func TestTooSmallATerminalSaysSo(t *testing.T) {
+	d := newDesk(t, nil)
+	d.send(tea.WindowSizeMsg{Width: 40, Height: 10})
+	require.True(t, strings.HasPrefix(d.view(), "too small"))
+}
