@@ -50,29 +50,35 @@ const (
 // is what that clock says; clock says moments of the time line. Its intent
 // logs one session.ClockNoted that confirms the gap.
 func ClockGap(th *theme.Theme, gap session.Gap, clock session.Clockface, now time.Time) *Form {
-	answer, typed := clockRight, ""
-	choices := []choice[clockAnswer]{
-		{"yes, it is " + now.Format("15:04") + " now", clockRight},
-		{"no: I type what the time is", clockWrong},
-		{"no: I type how long the computer was off", gapLength},
+	answer, hour, off := clockRight, "", ""
+	shift := func() (time.Duration, error) {
+		if answer == clockWrong {
+			return gapShift(answer, hour, gap, now)
+		}
+		return gapShift(answer, off, gap, now)
 	}
-	lead := []string{fmt.Sprintf("The computer was off from %s to %s, by its own clock. Everything on the hair went on working.", clock(gap.From), clock(gap.To))}
-	if gap.Backwards { // no clock tells how long it was
-		choices, answer = choices[2:], gapLength
-		lead = []string{fmt.Sprintf("The computer was off from %s, and its clock has gone back since, so nobody knows for how long. Everything on the hair went on working.", clock(gap.From))}
-	}
-	shift := func() (time.Duration, error) { return gapShift(answer, typed, gap, now) }
 	entry := func(string) error {
 		_, err := shift()
 		return err
 	}
+	lead := fmt.Sprintf("The computer was off from %s to %s, by its own clock.", clock(gap.From), clock(gap.To))
+	pages := []page{
+		{fields: []field{pick("The computer's clock", &answer, []choice[clockAnswer]{
+			{"is right: it is " + now.Format("15:04") + " now", clockRight},
+			{"is wrong: I type what the time is", clockWrong},
+			{"is wrong: I type how long the computer was off", gapLength},
+		}, anything)}},
+		{hidden: func() bool { return answer != clockWrong }, fields: []field{text("What is the time, as 13:30", &hour, entry)}},
+		{hidden: func() bool { return answer != gapLength }, fields: []field{text("How long was it off, as 12 (minutes) or 1:20", &off, entry)}},
+	}
+	if gap.Backwards { // no clock tells how long it was
+		answer, pages = gapLength, pages[2:]
+		lead = fmt.Sprintf("The computer was off from %s, and its clock has gone back since, so nobody knows for how long.", clock(gap.From))
+	}
 	return start(th, Form{
 		title: "Is the clock right?",
-		lead:  lead,
-		pages: []page{
-			{fields: []field{pick("The computer's clock", &answer, choices, anything)}},
-			{hidden: func() bool { return answer == clockRight }, fields: []field{text("The time, as 13:30, or how long it was off, as 12 or 0:12", &typed, entry)}},
-		},
+		lead:  []string{lead + " Everything on the hair went on working."},
+		pages: pages,
 		live: func() []string {
 			d, err := shift()
 			if err != nil {

@@ -101,7 +101,8 @@ func (f *Form) keyLine() string {
 	if f.last(p, i) {
 		enter = "save"
 	}
-	hints := []string{}
+	filter := ""
+	hints := []string{f.hint("enter", enter)}
 	for _, b := range here.huh.KeyBinds() {
 		switch h := b.Help(); {
 		case !b.Enabled():
@@ -112,21 +113,24 @@ func (f *Form) keyLine() string {
 		case h.Desc == "toggle":
 			hints = append(hints, f.hint("space", "tick"))
 		case h.Desc == "filter":
-			hints = append(hints, f.hint("/", "filter"))
+			filter = f.hint("/", "filter")
 		case h.Desc == "set filter":
 			return strings.Join([]string{f.hint("enter", "keep this filter"), f.hint("esc", "too")}, "  ")
 		case h.Desc == "clear filter":
-			return strings.Join(append(hints, f.hint("enter", enter), f.hint("esc", "show all")), "  ")
+			return strings.Join(append(hints, f.hint("esc", "show all")), "  ")
 		}
 	}
-	hints = append([]string{f.hint("enter", enter)}, hints...)
 	if p+i > 0 {
 		hints = append(hints, f.hint("shift+tab", "back"))
 	}
 	if enter == "next" {
 		hints = append(hints, f.hint("ctrl+s", "save"))
 	}
-	return strings.Join(append(hints, f.hint("esc", "leave")), "  ")
+	hints = append(hints, f.hint("esc", "leave"))
+	if line := strings.Join(append(hints, filter), "  "); filter != "" && widget.Width(line) <= f.w {
+		return line
+	}
+	return strings.Join(hints, "  ")
 }
 
 func (f *Form) hint(key, does string) string { return widget.Hint(f.th, key, does) }

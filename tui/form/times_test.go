@@ -74,8 +74,8 @@ func TestClockGap(t *testing.T) {
 		"earlier":         {gap, []string{"down", "enter", "10:40", "enter"}, -120},
 		"length":          {gap, []string{"down", "down", "enter", "30", "enter"}, 1080},
 		"shorter":         {gap, []string{"down", "down", "enter", "0:05", "enter"}, -420},
-		"backwards":       {back, []string{"enter", "20", "enter"}, 1200},
-		"backwards, long": {back, []string{"enter", "1:20", "enter"}, 4800},
+		"backwards":       {back, []string{"20", "enter"}, 1200},
+		"backwards, long": {back, []string{"1:20", "enter"}, 4800},
 	} {
 		want := session.ClockNoted{What: session.ClockConfirmed, ShiftS: c.shift}
 		assert.Equal(t, saves("Time off noted", want), press(t, open(form.ClockGap(th, c.gap, clock, now)), c.keys...), name)
