@@ -37,8 +37,8 @@ func (a *App) open(in intent.Open) tea.Cmd {
 		a.say(why, false)
 		return nil
 	}
-	if _, ok := s.(*form.Form); ok {
-		a.kept[in] = s
+	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock {
+		a.kept[in] = s // not those that reckon from the moment of opening
 	}
 	return a.show(s)
 }
