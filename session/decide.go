@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -82,48 +83,56 @@ func Decide(l *Log, now timing.Reading, cmds ...Command) ([]Event, error) {
 func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 	now.Wall, now.Boot = now.Wall.UTC().Truncate(Precision), now.Boot.Truncate(Precision)
 	var events []Event
-	for _, c := range l.expand(cmds) {
-		before := l.State().noWindow()
-		e, err := l.decide(now, c)
-		if err != nil {
-			return nil, err
+	for _, c := range cmds {
+		for _, c := range l.expand(c) {
+			e, err := l.commit(now, c)
+			if err != nil {
+				return nil, err
+			}
+			events = append(events, e)
 		}
-		if err := l.Append(e); err != nil {
-			return nil, plain(err)
-		}
-		if err := l.State().consistent(); err != nil {
-			return nil, err
-		}
-		if none := l.State().noWindow(); none != nil && before == nil {
-			return nil, none
-		}
-		events = append(events, e)
 	}
 	return events, nil
 }
 
-// expand puts before each rinse what it implies: pieces that are still to come
+// commit decides one command and applies its event.
+func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
+	before := l.State().noWindow()
+	e, err := l.decide(now, c)
+	if err != nil {
+		return Event{}, err
+	}
+	if err := l.Append(e); err != nil {
+		return Event{}, plain(err)
+	}
+	if err := l.State().consistent(); err != nil {
+		return Event{}, err
+	}
+	if none := l.State().noWindow(); none != nil && before == nil {
+		return Event{}, none
+	}
+	return e, nil
+}
+
+// expand puts before a rinse what it implies: pieces that are still to come
 // in zones that go to the basin become zones of their own, so that they stay
 // in the plan.
-func (l *Log) expand(cmds []Command) (all []Command) {
-	for _, c := range cmds {
-		if d, ok := c.Data.(RinseBegan); ok {
-			for _, split := range l.State().keepRest(d.Zones) {
-				all = append(all, Command{When: c.When, Data: split})
-			}
+func (l *Log) expand(c Command) (all []Command) {
+	if d, ok := c.Data.(RinseBegan); ok {
+		for _, split := range l.State().keepRest(d.Zones) {
+			all = append(all, Command{When: c.When, Data: split})
 		}
-		all = append(all, c)
 	}
-	return all
+	return append(all, c)
 }
 
 // keepRest puts the pieces that are still to come in zones that go to the
 // basin now into zones of their own, so that they stay in the plan.
 func (s *State) keepRest(ids []string) (splits []PlanChanged) {
 	const mark = ", rest"
-	for _, id := range ids {
+	for i, id := range ids {
 		z := s.Zone(id)
-		if z == nil || !z.Holding() || z.Full() || z.Done() == 0 || s.roomFor(z.Round) != nil {
+		if z == nil || !z.Holding() || z.Full() || z.Done() == 0 || s.roomFor(z.Round) != nil || slices.Contains(ids[:i], id) {
 			continue
 		}
 		name := z.Name
