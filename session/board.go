@@ -15,7 +15,7 @@ type Board struct {
 	Next     Action
 	OffBy    *ZoneLook  // the zone that must be off first, if any is on
 	Zones    []ZoneLook // of the rounds that are not over, else of the last one
-	Bowls    []BowlLook // in use, newest first
+	Bowls    []BowlLook // in use, newest first, those left out that a newer one of the same replaces
 	Warnings []Warning  // most pressing first
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
@@ -77,7 +77,11 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 		}
 	}
 	for i := len(s.Bowls) - 1; i >= 0; i-- {
-		if bowl := s.Bowls[i]; bowl.Emptied.IsZero() {
+		bowl := s.Bowls[i]
+		replaced := slices.ContainsFunc(b.Bowls, func(o BowlLook) bool {
+			return o.Product == bowl.Product && o.Strength == label(bowl.Strength)
+		})
+		if bowl.Emptied.IsZero() && !replaced {
 			b.Bowls = append(b.Bowls, lookBowl(bowl, now))
 		}
 	}
@@ -156,6 +160,7 @@ func (s *State) warnings(b *Board) []Warning {
 			add("no-limit:"+z.ID, Alarm, z.ID, z.First, "%s holds product and no limit is known: type the minutes of its instructions", z.Name)
 		case z.Phase == timing.Over:
 			add("over:"+z.ID, Alarm, z.ID, z.LimitAt, "%s is %s over its limit: rinse it now", z.Name, mins(z.Over))
+		case z.Rinsing:
 		case z.Phase == timing.Closing:
 			add("closing:"+z.ID, Alert, z.ID, z.LimitAt, "%s must be off in %s: rinse it now", z.Name, mins(z.LimitAt.Sub(b.Now)))
 		default:

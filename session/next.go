@@ -202,11 +202,14 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 			Why: fmt.Sprintf("for the %s of %s", p.Band, z.Name), Plan: &p,
 		}, true
 	}
+	why := ""
 	if at, known := bowl.Stale(); known && b.Now.After(at) && !s.Acked(staleKey(bowl.ID)) {
-		return Action{
-			Verb: DoMix, Text: fmt.Sprintf("Mix fresh %s %s", p.Product, label(p.Strength)), Zones: []string{z.ID},
-			Why: "bowl " + bowl.ID + " is past its working life", Plan: &p,
-		}, true
+		why = "bowl " + bowl.ID + " is past its working life"
+	} else if p.Later && bowl.Mixed.Before(s.lastPlaced(z.Round)) {
+		why = "what is coated later is coated with a fresh mix"
+	}
+	if why != "" {
+		return Action{Verb: DoMix, Text: fmt.Sprintf("Mix fresh %s %s", p.Product, label(p.Strength)), Zones: []string{z.ID}, Why: why, Plan: &p}, true
 	}
 	q := formula.Query{Product: bowl.Product, Kind: bowl.Family, Strength: bowl.Strength,
 		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
@@ -219,7 +222,19 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 	return Action{}, false
 }
 
+// lastPlaced is when the last piece of the round went in.
+func (s *State) lastPlaced(round string) (last time.Time) {
+	for _, z := range s.Zones {
+		if n := len(z.Placed); z.Round == round && n > 0 && z.Placed[n-1].At.After(last) {
+			last = z.Placed[n-1].At
+		}
+	}
+	return last
+}
+
 // nextLater coats the bands that were left for later, once all pieces are in.
+// First-time lightening begins off the scalp and comes back with fresh
+// lightener at the scalp (Virginia CTE task list, read in part).
 func (s *State) nextLater(b *Board) (Action, bool) {
 	for _, r := range s.Rounds {
 		if s.roundOver(r) {
