@@ -19,7 +19,7 @@ func (e *edge) importCommand() *cobra.Command {
 		Short: "Make a journal of a service written as plain lines",
 		Long: `Import reads a service written as plain lines, {"when":RFC 3339,"kind":…,"data":…}, the kinds
 and data being those of the journal, and puts its journal into the store. "-" reads from standard
-input. FORMATS in DEVELOPERS.md lists every kind and field.`,
+input. session/FORMATS.md lists every kind and field.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			in, err := e.open(args[0])
