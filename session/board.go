@@ -15,7 +15,7 @@ type Board struct {
 	Next     Action
 	OffBy    *ZoneLook  // the zone that must be off first, if any is on
 	Zones    []ZoneLook // of the rounds that are not over, else of the last one
-	Bowls    []BowlLook // in use, newest first, those left out that a newer one of the same replaces
+	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
 	Warnings []Warning  // most pressing first
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
@@ -81,7 +81,7 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 		replaced := slices.ContainsFunc(b.Bowls, func(o BowlLook) bool {
 			return o.Product == bowl.Product && o.Strength == label(bowl.Strength)
 		})
-		if bowl.Emptied.IsZero() && !replaced {
+		if bowl.Emptied.IsZero() && !replaced && s.wanted(bowl) {
 			b.Bowls = append(b.Bowls, lookBowl(bowl, now))
 		}
 	}
@@ -117,6 +117,22 @@ func (s *State) shown() []*Round {
 		rs = s.Rounds[len(s.Rounds)-1:]
 	}
 	return rs
+}
+
+// wanted reports whether a zone that is not full is planned to be coated from
+// the bowl, or from one like it, or comes to be later.
+func (s *State) wanted(b *Bowl) bool {
+	for _, z := range s.Zones {
+		if z.Over() {
+			continue
+		}
+		for _, p := range z.Bands {
+			if p.Product == b.Product && same(p.Strength, b.Strength) && (!z.Full() || p.Later) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (s *State) roundOver(r *Round) bool {
