@@ -138,7 +138,7 @@ type (
 	// BowlEmptied ends a bowl.
 	BowlEmptied struct {
 		Bowl      string   `json:"bowl"`
-		LeftGrams *float64 `json:"left_g,omitempty"`
+		LeftGrams *float64 `json:"left_grams,omitempty"`
 	}
 
 	// CoatOn says which bowl goes on which band.

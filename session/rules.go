@@ -378,9 +378,10 @@ func (s *State) zonesNamed(ids []string) error {
 	return nil
 }
 
-// needsReason is an error unless the warning with the key was acknowledged.
+// needsReason is an error unless the warning with the key was acknowledged
+// with a reason.
 func (s *State) needsReason(key, format string, args ...any) error {
-	if s.Acked(key) {
+	if s.reasoned(key) {
 		return nil
 	}
 	return &ErrNeedsReason{Key: key, Why: fmt.Sprintf(format, args...)}

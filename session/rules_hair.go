@@ -184,15 +184,14 @@ func (s *State) checkPiece(d PiecePlaced, at time.Time) (Data, error) {
 			if p.Later {
 				continue
 			}
-			b, err := s.BowlFor(z, p, at)
-			if err != nil {
-				return nil, err
-			}
-			d.Coats = append(d.Coats, CoatOn{Band: p.Band, Bowl: b.ID})
+			d.Coats = append(d.Coats, CoatOn{Band: p.Band})
 		}
 		if len(d.Coats) == 0 {
 			return nil, fmt.Errorf("all bands of %s are coated later: coat them as a band", z.Name)
 		}
+	}
+	if d.Coats, err = s.fillBowls(z, d.Coats, at); err != nil {
+		return nil, err
 	}
 	return d, s.checkCoats(z, d.Coats, at)
 }

@@ -2,6 +2,7 @@ package session
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"rinseby/session/formula"
@@ -227,6 +228,11 @@ func (s *State) RoundZones(r *Round) []*Zone {
 // Acked reports whether the warning with the key was acknowledged.
 func (s *State) Acked(key string) bool {
 	return slices.ContainsFunc(s.Acks, func(a Ack) bool { return a.Warning == key })
+}
+
+// reasoned reports whether it was acknowledged with a reason.
+func (s *State) reasoned(key string) bool {
+	return slices.ContainsFunc(s.Acks, func(a Ack) bool { return a.Warning == key && strings.TrimSpace(a.Reason) != "" })
 }
 
 // Done reports how many pieces are in.

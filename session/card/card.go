@@ -187,7 +187,7 @@ type Bowl struct {
 	Kind       formula.Kind            `json:"product_kind"`
 	Products   []formula.ProductPart   `json:"products"`
 	Developers []formula.DeveloperPart `json:"developers"`
-	WaterG     float64                 `json:"water_g"`
+	WaterG     float64                 `json:"water_grams"`
 	Ratio      string                  `json:"ratio"`         // "1:2"; empty without developer
 	Developer  formula.Percent         `json:"developer_pct"` // developers and water blended
 	Label      string                  `json:"developer"`
@@ -195,7 +195,7 @@ type Bowl struct {
 	MixedAt    time.Time               `json:"mixed_at"`
 	StaleAt    *time.Time              `json:"stale_at"` // null: working life not known
 	EmptiedAt  *time.Time              `json:"emptied_at"`
-	LeftG      *float64                `json:"left_g"` // null: not noted
+	LeftG      *float64                `json:"left_grams"` // null: not noted
 }
 
 // A Formula is what the next visit needs to match one band: the coats of a
@@ -234,7 +234,7 @@ type Step struct {
 	Ended    *time.Time `json:"ended"`
 	Minutes  float64    `json:"minutes"` // without what lay between, if it was done in parts
 	Seconds  int        `json:"seconds"`
-	UsualMin float64    `json:"usual"` // minutes; 0 not known
+	UsualMin float64    `json:"usual_min"` // minutes; 0 not known
 }
 
 // A Pause is a time in which hands stopped.

@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
@@ -204,10 +205,12 @@ func (r Row) MarshalJSON() ([]byte, error) {
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote, exactly to the nanosecond. It
-// refuses seconds below zero or over a week.
+// refuses unknown fields, and seconds below zero or over a week.
 func (r *Row) UnmarshalJSON(data []byte) error {
 	var j rowJSON
-	if err := json.Unmarshal(data, &j); err != nil {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&j); err != nil {
 		return err
 	}
 	opens, err := fromSeconds("opens_s", j.OpensS)

@@ -85,6 +85,9 @@ func add(l *session.Log, text []byte, sum uint32, latest time.Time, recorded *ti
 	if err := dec.Decode(&in); err != nil {
 		return fmt.Errorf(`not of the form {"when":…,"kind":…,"data":…}: %w`, err)
 	}
+	if _, err := dec.Token(); err != io.EOF {
+		return errors.New("more than one value on the line: write one event a line")
+	}
 	if in.When.IsZero() {
 		return errors.New(`"when" is missing: give the moment as RFC 3339, such as 2026-03-02T09:00:00Z`)
 	}

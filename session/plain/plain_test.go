@@ -1,0 +1,85 @@
+package plain_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/plain"
+)
+
+var latest = time.Date(2026, 3, 3, 0, 0, 0, 0, time.UTC)
+
+const opening = `{"when":"2026-03-02T09:00:00Z","kind":"service.opened","data":{"client":"Tove A."}}`
+
+func Example() {
+	log, err := plain.Read(strings.NewReader(opening+"\n"+
+		`{"when":"2026-03-02T09:04:30Z","kind":"note.added","data":{"text":"warm base"}}`+"\n"), latest)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	n := log.State().Notes[0]
+	fmt.Println(log.State().Client, n.At.Format("15:04:05"), n.Text)
+	// Output: Tove A. 09:04:30 warm base
+}
+
+func TestSameFileBecomesTheSameService(t *testing.T) {
+	a, err := plain.Read(strings.NewReader(opening), latest)
+	require.NoError(t, err)
+	b, err := plain.Read(strings.NewReader(opening), latest)
+	require.NoError(t, err)
+	require.Equal(t, a.State().Service, b.State().Service)
+	require.Regexp(t, `^20260302-0900-[0-9a-f]{8}$`, a.State().Service)
+}
+
+func TestALineMayLieEarlierThanTheOneBefore(t *testing.T) {
+	l, err := plain.Read(strings.NewReader(opening+`
+{"when":"2026-03-02T09:30:00Z","kind":"note.added","data":{"text":"later"}}
+
+{"when":"2026-03-02T09:10:00Z","kind":"note.added","data":{"text":"logged late"}}`), latest)
+	require.NoError(t, err)
+	late := l.Events()[2]
+	require.Equal(t, 20*time.Minute, late.Late())
+	require.Equal(t, time.Date(2026, 3, 2, 9, 10, 0, 0, time.UTC), l.State().Notes[1].At)
+}
+
+func TestBadInputNamesTheLine(t *testing.T) {
+	for name, c := range map[string]struct{ text, want string }{
+		"empty":              {"", "holds no line"},
+		"no opening":         {`{"when":"2026-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 1: the service is not open yet"},
+		"not JSON":           {opening + "\nhello", "line 2: not of the form"},
+		"no time":            {opening + "\n" + `{"kind":"note.added","data":{"text":"x"}}`, `line 2: "when" is missing`},
+		"future":             {opening + "\n" + `{"when":"2027-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: 2027-03-02T09:00:00Z is in the future"},
+		"unknown kind":       {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.sung","data":{}}`, `line 2: unknown kind of event "note.sung"`},
+		"unknown field":      {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"texts":"x"}}`, "line 2: data of note.added"},
+		"unknown key":        {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"text":"x"},"at":1}`, "line 2: not of the form"},
+		"two on a line":      {opening + opening, "line 1: more than one value"},
+		"rinse of nothing":   {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"rinse.began","data":{"zones":["nape"]}}`, `line 2: there is no zone "nape"`},
+		"before the opening": {opening + "\n" + `{"when":"2026-03-02T08:59:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: "},
+		"a line too long":    {opening + "\n" + strings.Repeat("x", plain.MaxLine+1), "line 2: longer than"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := plain.Read(strings.NewReader(c.text), latest)
+			require.ErrorContains(t, err, c.want)
+		})
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add(opening)
+	f.Add(opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"text":"x"}}`)
+	f.Fuzz(func(t *testing.T, text string) {
+		l, err := plain.Read(strings.NewReader(text), latest)
+		if err != nil {
+			return
+		}
+		again, err := session.Fold(l.Events())
+		require.NoError(t, err, "what is read folds again")
+		require.Equal(t, l.State(), again.State())
+	})
+}
