@@ -32,7 +32,7 @@ func (e *edge) cardCommand() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				_, err = fmt.Fprintln(e.out, string(text))
+				_, err = e.out.Write(text)
 				return err
 			case "md":
 				_, err := fmt.Fprint(e.out, made.Markdown())
