@@ -110,7 +110,7 @@ func (s *State) nextUnknown(b *Board) (Action, bool) {
 func (s *State) nextUrgent(b *Board) (Action, bool) {
 	a := Action{Verb: DoRinse, Why: "its limit is near"}
 	for _, z := range b.Zones {
-		if z.Phase == timing.Closing || z.Phase == timing.Over {
+		if s.mustGo(b, z) {
 			a.Zones = append(a.Zones, z.ID)
 		}
 		if z.Phase == timing.Over {
@@ -123,6 +123,19 @@ func (s *State) nextUrgent(b *Board) (Action, bool) {
 	a.Text = "Rinse " + s.nameAll(a.Zones)
 	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
 	return a, true
+}
+
+// mustGo reports whether a zone has to go to the basin before another piece is
+// begun: it is closing, or it would be over by the time that the piece is in
+// and the trip is made, and its oldest piece has worked long enough.
+func (s *State) mustGo(b *Board, z ZoneLook) bool {
+	switch {
+	case z.Phase == timing.Closing || z.Phase == timing.Over:
+		return true
+	case !z.Holding() || z.Tight == nil || b.Now.Sub(z.Tight.First()) < s.CoatWindow(z.Tight).Opens:
+		return false
+	}
+	return z.LimitAt.Sub(b.Now) < TripTime+min(s.pieceInHand(b.Pace), ClosingLead)
 }
 
 func (s *State) nextHands(*Board) (Action, bool) {

@@ -43,6 +43,23 @@ func (z *Zone) perPiece(pace time.Duration) time.Duration {
 	return minutes(z.MinutesPerPiece)
 }
 
+// pieceInHand is how long the next piece of the round under way takes; zero if
+// none is to come, or if it is not known.
+func (s *State) pieceInHand(pace time.Duration) time.Duration {
+	for _, r := range s.Rounds {
+		if s.roundOver(r) {
+			continue
+		}
+		for _, z := range s.RoundZones(r) {
+			if !z.Full() {
+				return z.perPiece(pace)
+			}
+		}
+		break
+	}
+	return 0
+}
+
 // ahead walks through the pieces that are still to come in the round under
 // way. It stops where visit answers false, and answers false itself when the
 // time of a piece is not known.
