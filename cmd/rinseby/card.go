@@ -14,7 +14,7 @@ func (e *edge) cardCommand() *cobra.Command {
 		Use:   "card FILE",
 		Short: "Print the card of a service",
 		Long:  "Card prints the record of a service from its journal. FILE is a journal, or the id of a service in the store.",
-		Args:  cobra.ExactArgs(1),
+		Args:  oneArg,
 		RunE: func(_ *cobra.Command, args []string) error {
 			log, err := e.service(args[0])
 			if err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -35,11 +36,14 @@ func (e *edge) root() *cobra.Command {
 		Short: "Run a hair colour service at the chair",
 		Long: "Rinseby runs a hair colour service at the chair: what to do next, and by when it must be off.\n\n" +
 			"The product's own instructions and your training come first; local rules apply.",
-		Args:          cobra.NoArgs,
+		Args:          noCommand,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		RunE:          func(*cobra.Command, []string) error { return e.chair() },
 	}
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return fmt.Errorf("%w: see %s --help", err, c.CommandPath())
+	})
 	f := root.PersistentFlags()
 	f.StringVar(&e.data, "data", "", "folder of the services (default: rinseby in the user's data folder)")
 	f.StringVar(&e.config, "config", "", "folder of catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
@@ -47,6 +51,48 @@ func (e *edge) root() *cobra.Command {
 	f.StringVar(&e.station, "station", "", "the station's name")
 	root.AddCommand(e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand())
 	return root
+}
+
+// noCommand is for what follows the program's name and is no command.
+func noCommand(_ *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return fmt.Errorf("there is no command %q: see rinseby --help", args[0])
+	}
+	return nil
+}
+
+func noArg(c *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return fmt.Errorf("%s takes nothing after it but flags: see %[1]s --help", c.CommandPath())
+	}
+	return nil
+}
+
+func oneArg(c *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return fmt.Errorf("%s takes the name of one file, not %d: see %[1]s --help", c.CommandPath(), len(args))
+	}
+	return nil
+}
+
+// cause is what the system says of a file, without the file's name.
+func cause(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+// output is standard output, whose errors say what to do.
+type output struct{ file *os.File }
+
+func (o output) Write(b []byte) (int, error) {
+	n, err := o.file.Write(b)
+	if err != nil {
+		err = fmt.Errorf("the output can't be written (%w): free some space, or send it elsewhere", cause(err))
+	}
+	return n, err
 }
 
 func (e *edge) dataDir() string {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -20,7 +21,7 @@ func (e *edge) importCommand() *cobra.Command {
 		Long: `Import reads a service written as plain lines, {"when":RFC 3339,"kind":…,"data":…}, the kinds
 and data being those of the journal, and puts its journal into the store. "-" reads from standard
 input. session/FORMATS.md lists every kind and field.`,
-		Args: cobra.ExactArgs(1),
+		Args: oneArg,
 		RunE: func(_ *cobra.Command, args []string) error {
 			in, err := e.open(args[0])
 			if err != nil {
@@ -69,5 +70,12 @@ func (e *edge) open(name string) (io.ReadCloser, error) {
 	if name == "-" {
 		return io.NopCloser(e.in), nil
 	}
-	return os.Open(name)
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read (%w): check its name and its permissions", name, cause(err))
+	}
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, errors.Join(fmt.Errorf("%s is a folder: name a file in it", name), f.Close())
+	}
+	return f, nil
 }

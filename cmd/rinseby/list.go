@@ -28,7 +28,7 @@ func (e *edge) listCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "list",
 		Short: "List the services in the store",
-		Args:  cobra.NoArgs,
+		Args:  noArg,
 		RunE: func(*cobra.Command, []string) error {
 			st, err := e.store()
 			if err != nil {

@@ -13,7 +13,7 @@ import (
 
 func main() {
 	quietstart.Restore()
-	e := &edge{clock: sysclock.New(), in: os.Stdin, out: os.Stdout, err: os.Stderr}
+	e := &edge{clock: sysclock.New(), in: os.Stdin, out: output{os.Stdout}, err: os.Stderr}
 	os.Exit(e.run(os.Args[1:]))
 }
 

@@ -23,7 +23,7 @@ func (e *edge) practiceCommand() *cobra.Command {
 		Short: "Watch an invented service run by itself; any key takes over",
 		Long: "Practice runs an invented service of an invented client through the same screens, faster than real\n" +
 			"time. Any key takes over. Nothing is kept.",
-		Args: cobra.NoArgs,
+		Args: noArg,
 		RunE: func(*cobra.Command, []string) error {
 			if !(speed >= 1 && speed <= 3600) {
 				return fmt.Errorf("speed %g: give a number from 1 (real time) to 3600", speed)

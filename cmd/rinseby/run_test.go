@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -29,6 +30,7 @@ type salon struct {
 	t            *testing.T
 	bin          string
 	data, config string
+	as           *syscall.Credential // that the program runs as without a terminal; nil for the test's own
 }
 
 func newSalon(t *testing.T) *salon {
@@ -72,6 +74,7 @@ func (s *salon) runWith(stdin string, args ...string) result {
 	var out, errs bytes.Buffer
 	c := exec.Command(s.bin, s.args(args...)...)
 	c.Env = append(os.Environ(), "HOME="+s.t.TempDir(), "TZ=UTC")
+	c.SysProcAttr = &syscall.SysProcAttr{Credential: s.as}
 	c.Stdin, c.Stdout, c.Stderr = strings.NewReader(stdin), &out, &errs
 	err := c.Run()
 	var ended *exec.ExitError

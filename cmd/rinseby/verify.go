@@ -23,7 +23,7 @@ func (e *edge) verifyCommand() *cobra.Command {
 		Short: "Check that a journal is whole",
 		Long: "Verify reads a journal and tells whether it is whole (exit code 0), damaged (1, with the line and why)\n" +
 			"or has a torn tail, as after a power cut, which is put aside when the service is next opened (2).",
-		Args: cobra.ExactArgs(1),
+		Args: oneArg,
 		RunE: func(_ *cobra.Command, args []string) error { return e.verify(args[0]) },
 	}
 }
