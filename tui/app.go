@@ -69,6 +69,7 @@ type App struct {
 
 	saving bool
 	queue  []intent.Intent // what waits for it
+	asked  *intent.Log     // what a form was opened for, to be tried again after it
 	late   time.Duration
 	pilot  Pilot
 	rung   map[string]bool // warnings whose bell was rung

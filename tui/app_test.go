@@ -206,6 +206,19 @@ func TestEarlierCountsOnce(t *testing.T) {
 	require.Equal(t, 12*time.Minute, placed[1].At.Sub(placed[0].At))
 }
 
+func TestWhatWasRefusedForWantOfABowlIsTriedAgain(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.press("b", "enter", "enter")
+	require.False(t, d.logged(id).State().Bowls[0].Emptied.IsZero())
+	d.pass(time.Minute)
+	d.press("+", "3", "enter")
+	d.sees("Mix Chalk")
+	d.press("4", "0", "ctrl+s")
+	require.Len(t, d.logged(id).State().Bowls, 2)
+	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done(), "the pieces that asked for the bowl")
+}
+
 func TestUndoAndRedo(t *testing.T) {
 	d := newDesk(t, nil)
 	id := d.seat()

@@ -47,7 +47,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Say:
 		a.answer(in.Text, false)
 	case intent.Back:
-		a.over = nil
+		a.over, a.asked = nil, nil
 	case intent.Quit:
 		return a.leave()
 	}

@@ -16,7 +16,8 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 		a.say("This service is only watched here; nothing can be logged.", true)
 		return nil
 	}
-	events, err := session.Decide(a.log, a.now, a.backDated(in.Commands)...)
+	in.Commands = a.backDated(in.Commands)
+	events, err := session.Decide(a.log, a.now, in.Commands...)
 	if err != nil {
 		return a.refused(err, in)
 	}
@@ -60,6 +61,10 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 		a.say(err.Error(), true)
 	} else {
 		a.say("Logged: "+a.said(msg), false)
+		if a.asked != nil { // what was refused for want of this
+			a.queue = append([]intent.Intent{*a.asked}, a.queue...)
+			a.asked = nil
+		}
 	}
 	if a.going {
 		return a.leave()
@@ -83,15 +88,17 @@ func (a *App) said(msg savedMsg) string {
 }
 
 // refused turns a refusal into the screen that asks for what is missing, or
-// tells why.
+// tells why. Once that is answered, what was refused is tried again.
 func (a *App) refused(err error, in intent.Log) tea.Cmd {
 	var window *session.ErrNoWindow
 	var bowl *session.ErrNoBowl
 	var reason *session.ErrNeedsReason
 	switch {
 	case errors.As(err, &window):
+		a.asked = &in
 		return a.show(a.windowForm(window.Query))
 	case errors.As(err, &bowl):
+		a.asked = &in
 		return a.show(form.Bowl(a.o.Theme, bowl.Plan, a.o.Catalogue))
 	case errors.As(err, &reason):
 		return a.show(form.Reason(a.o.Theme, reason.Key, reason.Why, in.Commands))
