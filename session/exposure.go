@@ -62,18 +62,29 @@ func (s *State) noWindow() *ErrNoWindow {
 }
 
 // queries lists all that a coat's window must serve: what was put on, then
-// what it was refreshed with, each also under heat if the zone had heat while
-// the coat was on.
+// what it was refreshed with, each also under heat if the same hair had heat
+// while the coat was on.
 func (s *State) queries(c *Coat) []formula.Query {
 	qs := c.judged()
 	z := s.Zone(c.Zone)
-	heated := slices.ContainsFunc(z.Heat, func(h Span) bool {
-		return (c.Off.IsZero() || h.From.Before(c.Off)) && (h.Open() || h.To.After(c.First()))
+	heated := slices.ContainsFunc(s.Zones, func(o *Zone) bool {
+		return slices.ContainsFunc(o.Heat, c.during) && (o == z || s.shareHair(o, z))
 	})
 	if heated {
 		return underHeat(qs)
 	}
 	return qs
+}
+
+// during reports whether the coat was on at any time of the span.
+func (c *Coat) during(sp Span) bool {
+	return (c.Off.IsZero() || sp.From.Before(c.Off)) && (sp.Open() || sp.To.After(c.First()))
+}
+
+// shareHair reports whether any hair lies under both zones.
+func (s *State) shareHair(a, b *Zone) bool {
+	under := s.hair(b)
+	return slices.ContainsFunc(s.hair(a), func(h string) bool { return slices.Contains(under, h) })
 }
 
 // judged lists what a coat's window must serve, heat apart.

@@ -212,6 +212,16 @@ func TestHeatIsOnBeforeThePieces(t *testing.T) {
 	assert.Equal(t, 41.0, c.offBy("z1"))
 }
 
+func TestHeatOnAZoneIsHeatOnItsHair(t *testing.T) {
+	c := ready(t) // under heat the limit is 25
+	c.at(0).do(place("z1", 4), place("z2", 1))
+	c.do(again("Over it", over("a", "z1")), place("a", 2))
+	c.at(5).do(session.HeatOn{Zones: []string{"a"}})
+	assert.Equal(t, 25.0, c.offBy("a"))
+	assert.Equal(t, 25.0, c.offBy("z1"), "the same hair, so heat works on it too")
+	assert.Equal(t, 35.0, c.offBy("z2"))
+}
+
 func TestBowlRunsOutMidZone(t *testing.T) {
 	c := lightening(t)
 	c.at(0).do(place("z1", 2), session.BowlEmptied{Bowl: "b1"})
