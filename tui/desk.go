@@ -100,6 +100,10 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 	case errors.As(err, &bowl):
 		a.asked = &in
 		return a.show(form.Bowl(a.o.Theme, bowl.Plan, a.o.Catalogue))
+	case errors.As(err, &reason) && a.pilot != nil: // nobody is there to type one
+		ack := session.Do(session.WarningAcknowledged{Warning: reason.Key, Reason: "practice goes on"})
+		in.Commands = append([]session.Command{ack}, in.Commands...)
+		return a.enter(in)
 	case errors.As(err, &reason):
 		return a.show(form.Reason(a.o.Theme, reason.Key, reason.Why, in.Commands))
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -42,12 +43,15 @@ func (e *edge) options() tui.Options {
 	var problems []error
 	var err error
 	if o.Catalogue, err = e.catalogue(); err != nil {
-		problems = append(problems, fmt.Errorf("%w; the starter catalogue is used instead", err))
+		problems = append(problems, fmt.Errorf("starter catalogue in use: %w", err))
 	}
 	lists, broken := e.lists()
 	o.Lists = lists
 	if problems = append(problems, broken...); len(problems) > 0 {
-		o.Notice = problems[0].Error()
+		o.Notice, _, _ = strings.Cut(problems[0].Error(), "\n") // the first of its lines
+		if n := len(problems) - 1; n > 0 {
+			o.Notice = fmt.Sprintf("%d files are wrong. %s", n+1, o.Notice)
+		}
 	}
 	return o
 }

@@ -70,10 +70,17 @@ func (e *edge) practise(speed float64, seed uint64, name string) error {
 			return err
 		}
 		o.Store, o.Resume, o.Pilot = st, live.ID, practice.New(o.Catalogue, seed)
-		o.Tick = 100 * time.Millisecond
+		o.Tick = tick(speed)
 		return e.show(o)
 	}
 	return fmt.Errorf("there is no zone list %q", name)
+}
+
+// tick is how often the screen moves on: so often that the invented colourist
+// is seldom late for anything, but no oftener than a terminal can follow.
+func tick(speed float64) time.Duration {
+	const step = 12 * time.Second // of the practice's time
+	return min(max(time.Duration(float64(step)/speed), 10*time.Millisecond), 100*time.Millisecond)
 }
 
 // fastClock runs faster than the real one, from the moment it was started.
