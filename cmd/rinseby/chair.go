@@ -43,7 +43,7 @@ func (e *edge) options() tui.Options {
 	var problems []error
 	var err error
 	if o.Catalogue, err = e.catalogue(); err != nil {
-		problems = append(problems, fmt.Errorf("starter catalogue in use: %w", err))
+		problems = append(problems, err)
 	}
 	lists, broken := e.lists()
 	o.Lists = lists

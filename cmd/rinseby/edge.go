@@ -13,7 +13,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"rinseby/session"
-	"rinseby/session/formula"
 	"rinseby/session/store"
 	"rinseby/session/template"
 	"rinseby/timing"
@@ -49,7 +48,7 @@ func (e *edge) root() *cobra.Command {
 	f.StringVar(&e.config, "config", "", "folder of catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
 	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
 	f.StringVar(&e.station, "station", "", "the station's name")
-	root.AddCommand(e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand())
+	root.AddCommand(e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand())
 	return root
 }
 
@@ -113,24 +112,6 @@ func (e *edge) store() (*store.Store, error) { return store.Open(e.dataDir()) }
 
 // place is the salon's time zone: the machine's.
 func (e *edge) place() *time.Location { return time.Local }
-
-// catalogue reads the user's catalogue, or the starter if there is none. A
-// broken one is an error, told beside the starter.
-func (e *edge) catalogue() (*formula.Catalogue, error) {
-	path := filepath.Join(e.configDir(), "catalogue.toml")
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return formula.Starter(), nil
-	}
-	if err != nil {
-		return formula.Starter(), err
-	}
-	cat, err := formula.Parse(path, text)
-	if err != nil {
-		return formula.Starter(), err
-	}
-	return cat, nil
-}
 
 // lists reads the built-in zone lists and the user's own.
 func (e *edge) lists() ([]*template.List, []error) {
