@@ -34,10 +34,10 @@ func (e *edge) catalogue() (*formula.Catalogue, error) {
 	}
 	if good, kept := os.ReadFile(e.goodCatalogue()); kept == nil {
 		if cat, bad := formula.Parse(e.goodCatalogue(), good); bad == nil {
-			return cat, fmt.Errorf("%w; the last catalogue that was in order stays in use", err)
+			return cat, fmt.Errorf("last good catalogue in use: %w", err)
 		}
 	}
-	return formula.Starter(), fmt.Errorf("%w; the starter catalogue is used instead", err)
+	return formula.Starter(), fmt.Errorf("starter catalogue in use: %w", err)
 }
 
 func (e *edge) goodCatalogue() string { return filepath.Join(e.dataDir(), "catalogue.last-good.toml") }

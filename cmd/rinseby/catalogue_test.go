@@ -22,7 +22,7 @@ func TestLastGoodCatalogueStaysInUse(t *testing.T) {
 	write("[[product]]\nname = \"Frost\"\nkind = \"powder lightner\"\n")
 	cat, err = e.catalogue()
 	require.ErrorContains(t, err, file+":3: kind")
-	require.ErrorContains(t, err, "the starter catalogue is used instead")
+	require.ErrorContains(t, err, "starter catalogue in use")
 	require.NotEmpty(t, cat.Products())
 
 	write("[[product]]\nname = \"Frost\"\nkind = \"powder lightener\"\n")
@@ -33,7 +33,7 @@ func TestLastGoodCatalogueStaysInUse(t *testing.T) {
 	write("[[product]]\nname = 7\n")
 	cat, err = e.catalogue()
 	require.ErrorContains(t, err, file+":2: name")
-	require.ErrorContains(t, err, "the last catalogue that was in order stays in use")
+	require.ErrorContains(t, err, "last good catalogue in use")
 	require.Len(t, cat.Products(), 1)
 	require.Equal(t, "Frost", cat.Products()[0].Name)
 }
