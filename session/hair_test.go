@@ -161,6 +161,7 @@ func TestABandLeftForLaterHasAClockOfItsOwn(t *testing.T) {
 	c.at(18).do(bowl(root30, 20, 40), session.CoatApplied{Zone: "z1", Coats: []session.CoatOn{{Band: session.Root}}})
 	assert.Equal(t, 35.0, c.offBy("z1"), "the ends, from 0")
 	assert.Equal(t, timing.Working, c.at(26).timed("z1").Phase, "the roots have had 8 of 10 minutes")
+	assert.Equal(t, []time.Duration{26 * time.Minute, 8 * time.Minute}, []time.Duration{c.timed("z1").Oldest, c.timed("z1").Newest})
 	assert.Equal(t, timing.Closing, c.at(28).timed("z1").Phase, "open by the roots, and the ends are near their limit")
 
 	c.do(session.BowlMixed{Bowl: "w", Product: "Chalk", Family: formula.PowderLightener, Mix: bowl(end20, 20, 40).Mix})
@@ -303,6 +304,19 @@ func TestPlanCorrectedToWorseHairTightensWhatIsOn(t *testing.T) {
 	assert.Equal(t, 12.0, c.offBy("z1"))
 	c.do(session.PlanChanged{Change: session.ChangeBands, Zone: "z1", Bands: []session.PlanBand{root30, end20}})
 	assert.Equal(t, 12.0, c.offBy("z1"), "what is on is not let off again")
+}
+
+func TestRefreshingHairThatIsNowKnownToBeWorse(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	strong, worse, both := end20, end20, end20
+	strong.Strength, worse.Condition = 9, formula.Sensitive
+	both.Strength, both.Condition = 9, formula.Sensitive
+	c.do(row(worse, 5, 30), row(strong, 5, 28), row(both, 5, 12))
+	c.do(session.PlanChanged{Change: session.ChangeBands, Zone: "z1", Bands: []session.PlanBand{root30, both}})
+	assert.Equal(t, 30.0, c.offBy("z1"), "20 vol on sensitive hair")
+	c.at(5).do(session.CoatRefreshed{Zone: "z1", Coats: coats(session.End, "b1")})
+	assert.Equal(t, 12.0, c.offBy("z1"), "30 vol on sensitive hair")
 }
 
 func TestAWiderRowDoesNotLengthenALimitInSilence(t *testing.T) {

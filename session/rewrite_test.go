@@ -56,6 +56,7 @@ func TestLoggedAfterTheRinse(t *testing.T) {
 	assert.Equal(t, timing.Rinsed, c.timed("z1").Phase)
 	c.ago(20, session.CoatRefreshed{Zone: "z1"})
 	assert.Len(t, c.state().Zone("z1").Coats[0].Refreshed, 1)
+	c.ago(8, session.CoatRefreshed{Zone: "z1"}) // as the rinse ended
 	assert.ErrorContains(t, c.try(session.DoAt(c.now.Add(-7*time.Minute), session.CoatRefreshed{Zone: "z1"})), "nothing on Nape to refresh")
 
 	weak := root30
