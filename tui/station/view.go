@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -290,8 +291,8 @@ func (m *Model) viewFoot() []string {
 
 func (m *Model) viewStatus() string {
 	switch {
-	case m.look.Watching != "" && m.status.Text == "":
-		return m.th.Warn.Render(widget.Fit(" WATCHING ONLY: "+m.look.Watching, m.w))
+	case m.look.Watching != "": // stays in sight whatever is said
+		return m.th.Warn.Render(widget.Fit(" WATCHING ONLY: "+cmp.Or(m.status.Text, m.look.Watching), m.w))
 	case m.look.Late > 0:
 		return m.th.Warn.Render(widget.Fit(fmt.Sprintf(" The next entry counts as %s ago (esc to forget).", widget.Clock(m.look.Late)), m.w))
 	case m.look.Unsaved:
