@@ -54,6 +54,7 @@ type chair struct {
 	*salon
 	x      *screentest.Terminal
 	client string
+	flags  []string
 	logged []string // kinds of the events that were answered with "Logged"
 	kills  int
 }
@@ -61,7 +62,7 @@ type chair struct {
 // sit starts a new service from the zone list, opened so long ago.
 func (c *chair) sit(list string, ago time.Duration, kinds ...string) moment {
 	c.t.Helper()
-	c.x = c.salon.open()
+	c.x = c.open(c.flags...)
 	c.x.WaitFor("New service")
 	if ago > 0 {
 		c.x.Keys("e")
@@ -168,7 +169,7 @@ func (c *chair) kill() {
 	c.kills++
 	c.x.Kill()
 	c.whole()
-	c.x = c.salon.open()
+	c.x = c.open(c.flags...)
 	c.x.WaitFor("Go on with " + c.client)
 	c.x.Keys("enter")
 	c.x.WaitForFunc("the chair", func(s string) bool { return strings.Contains(s, c.client) && !strings.Contains(s, "Go on with") })

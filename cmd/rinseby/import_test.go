@@ -95,6 +95,7 @@ func twelveZones() *script {
 func offAt(zone int) int { return firstPiece + zone*pieces*perPiece + shortest + zone*longer }
 
 func TestImportTwelveZones(t *testing.T) {
+	t.Parallel()
 	s := newSalon(t)
 	day := twelveZones()
 	plain := s.file("day.jsonl", day.String())
@@ -156,6 +157,7 @@ func checkDay(t *testing.T, day *script, got card.Card) {
 // five weaves each, two minutes to a weave, each zone off 44 minutes after its
 // first weave but for one, which is three minutes over.
 func TestImportOrdinaryDay(t *testing.T) {
+	t.Parallel()
 	s := newSalon(t)
 	got := s.card(strings.TrimSpace(s.must("import", "../../testdata/ordinary-day.jsonl")))
 	assert.True(t, got.Invented)

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,6 +21,10 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	flag.Parse()
+	if p := flag.Lookup("test.parallel"); p.Value.String() == p.DefValue { // the tests mostly wait for a screen
+		_ = p.Value.Set("8")
+	}
 	code := m.Run()
 	screentest.Clean()
 	os.Exit(code)

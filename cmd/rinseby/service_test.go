@@ -31,6 +31,7 @@ type visit struct {
 // TestWholeServiceByKeys runs a service of two rounds by keys alone, most of
 // it logged late, and kills the program twelve times on the way.
 func TestWholeServiceByKeys(t *testing.T) {
+	t.Parallel()
 	s := newSalon(t)
 	s.owns("zones/three.toml", threeZones)
 	c := &chair{salon: s, client: "Tove A."} // an invented client
