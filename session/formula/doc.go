@@ -1,6 +1,10 @@
 // Package formula knows what is in a bowl and how long it may work: the
 // strength of developer, blends and dilutions, the mix and its share of
-// peroxide, and the windows of a catalogue.
+// peroxide, and the windows of a catalogue. It also reckons amounts: the grams
+// that a piece takes ([HouseUse], learned from the stylist's own bowls by
+// [Use.After]), the bowls that a plan needs and when to mix each
+// ([Order.Schedule]), the same for the mixing bench ([Bench]), and regrowth
+// ([Growth]).
 //
 // Strength is stored as a percentage ([Percent]); volumes are a label made
 // from it. Two rules keep rounding harmless. Comparing goes through

@@ -38,3 +38,20 @@ func Example() {
 	// true 45m0s
 	// false
 }
+
+func ExampleOrder_Schedule() {
+	schedule, err := formula.Order{
+		Needs: []formula.Need{{Product: "Chalk", Strength: 9, Duration: time.Hour, Pieces: 20, Grams: 160}},
+		Supplies: []formula.Supply{{
+			Product: "Chalk", Ratio: formula.Ratio{Product: 1, Developer: 1}, Life: 45 * time.Minute,
+		}},
+	}.Schedule()
+	fmt.Println(err)
+	for _, b := range schedule.Bowls {
+		fmt.Printf("at %v: %v g for %d pieces, stale at %v\n", b.MixAt, b.Grams, b.Pieces, b.StaleAt)
+	}
+	// Output:
+	// <nil>
+	// at 0s: 120 g for 15 pieces, stale at 45m0s
+	// at 45m0s: 40 g for 5 pieces, stale at 1h30m0s
+}
