@@ -245,6 +245,7 @@ func (a *App) answer(text string, bad bool) {
 func (a *App) sayLate() {
 	switch {
 	case a.log != nil:
+		a.say("", false)
 		a.refresh()
 	case a.late > 0:
 		a.say("A new service counts as opened "+widget.Clock(a.late)+" ago (esc to forget).", false)

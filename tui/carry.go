@@ -3,6 +3,8 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -194,9 +196,19 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 	case msg.err != nil:
 		a.start.Tell(msg.err.Error(), true)
 	case len(msg.problems) > 0:
-		a.start.Tell(fmt.Sprintf("%v (%d files passed over)", msg.problems[0], len(msg.problems)), true)
+		a.start.Tell(sayProblems(msg.problems), true)
 	}
 	return a.start.SetEntries(msg.entries)
+}
+
+// sayProblems says how many files need a look, and why the first does.
+func sayProblems(ps []store.Problem) string {
+	many := "1 file needs a look. "
+	if len(ps) > 1 {
+		many = fmt.Sprintf("%d files need a look. ", len(ps))
+	}
+	p := ps[0]
+	return many + filepath.Base(p.Path) + ": " + strings.TrimPrefix(p.Err.Error(), p.Path+": ")
 }
 
 // who is how this process names itself to others.

@@ -293,7 +293,7 @@ func (m *Model) viewStatus() string {
 	switch {
 	case m.look.Watching != "": // stays in sight whatever is said
 		return m.th.Warn.Render(widget.Fit(" WATCHING ONLY: "+cmp.Or(m.status.Text, m.look.Watching), m.w))
-	case m.look.Late > 0:
+	case m.look.Late > 0 && !m.status.Bad: // a refusal is said first; the keys' line tells how late
 		return m.th.Warn.Render(widget.Fit(fmt.Sprintf(" The next entry counts as %s ago (esc to forget).", widget.Clock(m.look.Late)), m.w))
 	case m.look.Unsaved:
 		return m.th.Warn.Render(" saving …")
