@@ -169,6 +169,12 @@ func (c *chair) kill() {
 	c.kills++
 	c.x.Kill()
 	c.whole()
+	c.resume()
+}
+
+// resume starts the program again at the same service.
+func (c *chair) resume() {
+	c.t.Helper()
 	c.x = c.open(c.flags...)
 	c.x.WaitFor("Go on with " + c.client)
 	c.x.Keys("enter")
