@@ -2,6 +2,7 @@ package tui_test
 
 import (
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -25,6 +26,7 @@ import (
 type desk struct {
 	t    testing.TB
 	app  *tui.App
+	mu   sync.Mutex // guards now, which a tick that still waits may read
 	now  timing.Reading
 	dir  string
 	st   *store.Store
@@ -33,9 +35,15 @@ type desk struct {
 	quit bool
 }
 
-func (d *desk) Read() timing.Reading { return d.now }
+func (d *desk) Read() timing.Reading {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.now
+}
 
 func (d *desk) pass(by time.Duration) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
 	d.now.Wall, d.now.Boot = d.now.Wall.Add(by), d.now.Boot+by
 }
 
