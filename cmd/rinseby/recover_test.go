@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"rinseby/cmd/internal/screentest"
 )
 
 // TestKilledAtOnce kills the program as soon as it has read a key, so that the
@@ -129,5 +131,54 @@ func TestLateAndRefused(t *testing.T) {
 	c.x.Keys("esc")
 	c.x.WaitGone("ago)")
 	c.log("pause.began", 0, "p", "pause begun")
+	c.whole()
+}
+
+// TestFullDiskAtTheChair runs a service whose log may not grow beyond some
+// size, as on a disk that fills up. What can't be saved is said not to be, and
+// the service goes on when there is room.
+func TestFullDiskAtTheChair(t *testing.T) {
+	t.Parallel()
+	s := newSalon(t)
+	s.owns("zones/three.toml", threeZones)
+	c := &chair{salon: s, client: "Tove A."} // invented
+	c.sit("Three", 0, "service.opened", "plan.set", "plan.set")
+	c.x.Keys("q")
+	_, err := c.x.Wait()
+	require.NoError(t, err)
+	info, err := os.Stat(s.logs()[0])
+	require.NoError(t, err)
+
+	const block = 512 // of ulimit -f, by POSIX
+	room := fmt.Sprintf(`ulimit -f %d; exec "$0" "$@"`, info.Size()/block+2)
+	c.x = screentest.Start(t, "/bin/sh", screentest.Options{Args: append([]string{"-c", room, s.bin}, s.args()...)})
+	c.x.WaitFor("Go on with Tove A.")
+	c.x.Keys("enter")
+	c.x.WaitFor("all keys")
+	full := false
+	for i := 0; !full; i++ {
+		kind, says := "pause.began", "pause begun"
+		if i%2 == 1 {
+			kind, says = "pause.ended", "pause ended"
+		}
+		c.x.Keys("p")
+		c.x.WaitForFunc(says+", or that it is not saved", func(screen string) bool {
+			full = strings.Contains(screen, "NOT SAVED")
+			return full || strings.Contains(screen, says)
+		})
+		if !full {
+			c.logged = append(c.logged, kind)
+		}
+		require.Less(t, i, 20, "the log never filled up")
+	}
+	c.x.Keys("p")
+	c.x.WaitFor("NOT SAVED")
+	c.x.Kill()
+	c.whole()
+	c.resume()
+	c.x.Keys("n")
+	c.x.WaitFor("About")
+	c.x.Type("there is room again")
+	c.log("note.added", 0, "ctrl+s", "Note added")
 	c.whole()
 }
