@@ -92,6 +92,7 @@ func (c *chair) mix(ago time.Duration, does string, ratio ...string) moment {
 	c.earlier(ago)
 	c.x.Keys("space")
 	c.x.WaitFor("Product, grams")
+	c.x.Keys("ctrl+u") // what may be offered
 	c.x.Type("60")
 	c.x.Keys("enter")
 	c.x.Keys(ratio...)
