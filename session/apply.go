@@ -20,7 +20,11 @@ func (s *State) apply(e Event, at time.Time) error {
 	case ConsultationNoted:
 		s.Consultation = &d
 	case SafetyAnswered:
-		s.Safety = append(slices.DeleteFunc(s.Safety, func(o SafetyAnswered) bool { return o.Question == d.Question }), d)
+		s.Safety = append(s.Safety, Answered{At: at, SafetyAnswered: d})
+	case PainReported:
+		s.Pains = append(s.Pains, Pain{At: at, Seq: e.Seq, Zone: d.Zone, Text: d.Text})
+	case PainCleared:
+		return s.clearPain(d, at)
 	case PlanSet:
 		return s.setPlan(d)
 	case PlanChanged:

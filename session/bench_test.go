@@ -19,6 +19,7 @@ func busy(t testing.TB) *chair {
 	}
 	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A."}, session.ConsultationNoted{}, plan,
 		row(root30, 20, 45), row(end20, 15, 35), bowl(root30, 60, 90), bowl(end20, 60, 90))
+	c.do(answered()...)
 	for i := range 96 {
 		c.at(float64(i)).do(place(fmt.Sprintf("z%d", i/8+1), 1))
 	}

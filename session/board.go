@@ -17,6 +17,7 @@ type Board struct {
 	Zones    []ZoneLook // of the rounds that are not over, else of the last one
 	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
 	Warnings []Warning  // most pressing first
+	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
 
@@ -61,6 +62,7 @@ type Warning struct {
 	Zone  string    // id, if it is about one
 	At    time.Time // when the harm begins, if known
 	Acked bool
+	Fixed bool // can't be acknowledged yet
 }
 
 // A Clockface says a moment of the time line as the clock on the salon's wall
@@ -93,6 +95,9 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 		if b.OffBy == nil || z.LimitAt.Before(b.OffBy.LimitAt) {
 			b.OffBy = z
 		}
+	}
+	if p := s.OpenPain(); p != nil {
+		b.Pain = p.At
 	}
 	b.AllInAt = s.allInAt(now, b.Pace)
 	b.Warnings = s.warnings(&b)
@@ -201,7 +206,7 @@ func (s *State) warnings(b *Board) []Warning {
 		}
 		return x.At.Compare(y.At)
 	})
-	return ws
+	return slices.Concat(s.painWarning(b), s.wrongWarning(b), ws)
 }
 
 func staleKey(bowl string) string { return "stale:" + bowl }

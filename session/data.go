@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // Data is what an event says. Each kind of event has one type; the kind is
@@ -54,12 +55,32 @@ type (
 		Note         string                     `json:"note,omitempty"`
 	}
 
-	// SafetyAnswered is one answer to one safety question.
+	// SafetyAnswered is one answer to one safety question; the last to a
+	// question counts. All but the question, the answer and the reason is
+	// filled in by [safety.Judge].
 	SafetyAnswered struct {
-		Question string `json:"question"`
-		Answer   string `json:"answer"`
-		Outcome  string `json:"outcome,omitempty"` // go on, cap, stop, refer
-		Reason   string `json:"reason,omitempty"`  // why a stop was overridden
+		Question    string            `json:"question"` // id
+		Answer      string            `json:"answer"`
+		Outcome     safety.Word       `json:"outcome,omitempty"`
+		MaxStrength formula.Percent   `json:"max_strength_pct,omitempty"` // a cap; 0 is none
+		OffScalp    bool              `json:"off_scalp,omitempty"`        // a cap: nothing on the scalp
+		Hair        formula.Condition `json:"hair,omitempty"`             // the cap holds for hair in this condition or worse; empty: all
+		Until       string            `json:"until,omitempty"`            // question whose answer lifts the stop
+		Why         string            `json:"why,omitempty"`
+		Source      string            `json:"source,omitempty"` // of why
+		Reason      string            `json:"reason,omitempty"` // why it goes on after a stop, or without whom it was referred to
+	}
+
+	// PainReported says that the client feels pain or burning. Nothing is put
+	// on from then until it is cleared.
+	PainReported struct {
+		Zone string `json:"zone,omitempty"`
+		Text string `json:"text,omitempty"` // where, and what it is like
+	}
+	// PainCleared says what was found and decided, so that the work may go on
+	// or be ended. Nothing may be on the hair.
+	PainCleared struct {
+		Note string `json:"note"`
 	}
 
 	// PlanSet sets, or before anything is placed replaces, the plan of one

@@ -19,12 +19,16 @@ type Command struct {
 	// When is the moment it happened, by the wall clock; zero means now.
 	When time.Time
 	Data Data
+
+	place *time.Location // that days are told by
 }
 
 // Do asks for something that happens now.
 func Do(d Data) Command { return Command{Data: d} }
 
 // DoAt asks for something that happened at the moment when, by the wall clock.
+// Days in the data are told by when's location, or by that of the reading for
+// what happens now.
 func DoAt(when time.Time, d Data) Command { return Command{When: when, Data: d} }
 
 // ErrNoWindow means that no confirmed window serves what is about to touch
@@ -81,9 +85,13 @@ func Decide(l *Log, now timing.Reading, cmds ...Command) ([]Event, error) {
 // next is decided. After an error the log holds some of the commands' events
 // and is not to be used any more; [Decide] is for logs that are to be kept.
 func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
+	place := now.Wall.Location()
 	now.Wall, now.Boot = now.Wall.UTC().Truncate(Precision), now.Boot.Truncate(Precision)
 	var events []Event
 	for _, c := range cmds {
+		if c.place = place; !c.When.IsZero() {
+			c.place = c.When.Location()
+		}
 		for _, c := range l.expand(c) {
 			e, err := l.commit(now, c)
 			if err != nil {
@@ -167,7 +175,7 @@ func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 	if s.Seq > 0 && at.Before(s.Opened) {
 		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.Local().Format("15:04:05"))
 	}
-	data, err := l.check(c.Data, at, now)
+	data, err := l.check(c.Data, at, now, c.place)
 	if err != nil {
 		return Event{}, err
 	}
@@ -178,9 +186,9 @@ func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 }
 
 // check applies the rules to one command, and fills in what it leaves open.
-func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
+func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Location) (Data, error) {
 	s := l.State()
-	if err := s.checkLive(data, l); err != nil {
+	if err := cmp.Or(s.checkLive(data, l), s.checkTouch(data, at)); err != nil {
 		return nil, err
 	}
 	switch d := data.(type) {
@@ -191,7 +199,11 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
 	case ConsultationNoted:
 		return checkConsultation(d)
 	case SafetyAnswered:
-		return d, cmp.Or(named("question", d.Question), text(d.Answer), short(d.Outcome), text(d.Reason))
+		return s.checkAnswer(d, place)
+	case PainReported:
+		return d, s.checkPain(d)
+	case PainCleared:
+		return d, s.checkCleared(d)
 	case PlanSet:
 		return s.checkPlan(d)
 	case PlanChanged:
@@ -199,7 +211,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
 	case WindowConfirmed:
 		return d, s.checkWindow(d)
 	case BowlMixed:
-		return s.checkBowl(d)
+		return s.checkBowl(d, at)
 	case BowlEmptied:
 		return d, checkEmptied(d)
 	case PiecePlaced:
@@ -233,7 +245,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading) (Data, error) {
 	case HelperLeft:
 		return d, named("helper", d.Name)
 	case WarningAcknowledged:
-		return d, cmp.Or(named("warning", d.Warning), text(d.Reason))
+		return d, cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d))
 	case NoteAdded:
 		return d, s.checkNote(d)
 	case ClockNoted:
@@ -342,6 +354,11 @@ func (s *State) spansInOrder() error {
 	}
 	for _, z := range s.Zones {
 		if err := backwards("the heat on "+z.Name, z.Heat...); err != nil {
+			return err
+		}
+	}
+	for _, p := range s.Pains {
+		if err := backwards("the pain", Span{From: p.At, To: p.Cleared}); err != nil {
 			return err
 		}
 	}

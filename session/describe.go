@@ -18,7 +18,11 @@ func (s *State) Say(data Data) string {
 	case ConsultationNoted:
 		return "consultation noted"
 	case SafetyAnswered:
-		return d.Question + ": " + d.Answer
+		return fmt.Sprintf("%s: %s (%s)", d.Question, d.Answer, d.Outcome)
+	case PainReported:
+		return s.sayPain(d)
+	case PainCleared:
+		return "pain, what was found: " + d.Note
 	case PlanSet:
 		return fmt.Sprintf("%s planned, %d zones", d.Name, len(d.Zones))
 	case PlanChanged:
@@ -57,6 +61,17 @@ func (s *State) Say(data Data) string {
 		return fmt.Sprintf("entry %d put at another time", d.Seq)
 	}
 	return s.sayZone(data)
+}
+
+func (s *State) sayPain(d PainReported) string {
+	text := "pain or burning reported"
+	if d.Zone != "" {
+		text += " on " + s.name(d.Zone)
+	}
+	if d.Text != "" {
+		text += ": " + d.Text
+	}
+	return text
 }
 
 // sayZone says the events that are about one zone, and heat.

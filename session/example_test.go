@@ -6,6 +6,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -21,6 +22,12 @@ func Example() {
 		Strength: formula.FromVolumes(20), Contact: formula.OffScalp, Condition: formula.Lightened}
 	window, _ := formula.Match(formula.Starter().Windows(), formula.Query{Product: ends.Product, Kind: ends.Kind,
 		Strength: ends.Strength, Hair: formula.Hair{Contact: ends.Contact, Condition: ends.Condition}})
+
+	var safe []session.Data // no allergy, nothing on the hair, a sound scalp
+	for _, q := range safety.Questions() {
+		safe = append(safe, session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word})
+	}
+	safe = append(safe, session.SafetyAnswered{Question: safety.SkinTest, Answer: "3 days ago"})
 
 	log := &session.Log{}
 	do := func(m int, data ...session.Data) {
@@ -40,7 +47,9 @@ func Example() {
 		session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products:   []formula.ProductPart{{Product: "Chalk", Grams: 20}},
 			Developers: []formula.DeveloperPart{{Strength: ends.Strength, Grams: 40}}}},
-		session.PiecePlaced{Zone: "z1"}, // no limit is known, so this is refused
+		session.PiecePlaced{Zone: "z1"}) // no question was asked, so this is refused
+	do(0, safe...)
+	do(0, session.PiecePlaced{Zone: "z1"}, // no limit is known, so this is refused
 		session.WindowConfirmed{Row: window, Basis: session.BasisStarter},
 		session.PiecePlaced{Zone: "z1"})
 	do(8, session.PiecePlaced{Zone: "z1"})
@@ -49,6 +58,7 @@ func Example() {
 	fmt.Println(b.Zones[0].Phase, "from", b.Zones[0].OpensAt.Format("15:04"), "off by", b.Zones[0].LimitAt.Format("15:04"))
 	fmt.Println(b.Next.Text)
 	// Output:
+	// nothing may touch hair before the safety questions are answered: still open are age, reaction, black-henna, skin-test, health, scalp, history, deposits, strand-test, ready
 	// no time limit is known for Chalk at 20 vol on the end of Nape (lightened, off scalp): type the minutes from the product's instructions, or confirm a row of the catalogue
 	// open from 09:18 off by 09:35
 	// Check, then rinse Nape

@@ -157,7 +157,9 @@ func TestABandLeftForLaterHasAClockOfItsOwn(t *testing.T) {
 	later.Later = true
 	c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{},
 		session.PlanSet{Name: "First time", Action: formula.Lighten, Zones: []session.PlanZone{{Name: "Crown", Pieces: 2, Bands: []session.PlanBand{later, end20}}}},
-		row(root30, 10, 40), row(end20, 15, 35), bowl(end20, 20, 40), place("z1", 2))
+		row(root30, 10, 40), row(end20, 15, 35), bowl(end20, 20, 40))
+	c.do(answered()...)
+	c.do(place("z1", 2))
 	c.at(18).do(bowl(root30, 20, 40), session.CoatApplied{Zone: "z1", Coats: []session.CoatOn{{Band: session.Root}}})
 	assert.Equal(t, 35.0, c.offBy("z1"), "the ends, from 0")
 	assert.Equal(t, timing.Working, c.at(26).timed("z1").Phase, "the roots have had 8 of 10 minutes")
@@ -325,7 +327,9 @@ func TestAWiderRowDoesNotLengthenALimitInSilence(t *testing.T) {
 	careful.Row.Product = ""
 	careful.Basis = session.BasisStarter
 	c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{},
-		again("R", session.PlanZone{Name: "Nape", Pieces: 2, Bands: []session.PlanBand{root30}}), careful, bowl(root30, 20, 40), place("z1", 2))
+		again("R", session.PlanZone{Name: "Nape", Pieces: 2, Bands: []session.PlanBand{root30}}), careful, bowl(root30, 20, 40))
+	c.do(answered()...)
+	c.do(place("z1", 2))
 	assert.Equal(t, 40.0, c.offBy("z1"))
 	own := row(root30, 10, 55) // of the product itself, so it would win
 	assert.ErrorContains(t, c.at(5).try(session.Do(own)), "55m0s instead of 40m0s: if it has to be logged all the same, acknowledge longer-limit:chalk:30 vol")

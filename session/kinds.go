@@ -13,6 +13,8 @@ func (ServiceOpened) Kind() string       { return "service.opened" }
 func (ServiceClosed) Kind() string       { return "service.closed" }
 func (ConsultationNoted) Kind() string   { return "consultation.noted" }
 func (SafetyAnswered) Kind() string      { return "safety.answered" }
+func (PainReported) Kind() string        { return "pain.reported" }
+func (PainCleared) Kind() string         { return "pain.cleared" }
 func (PlanSet) Kind() string             { return "plan.set" }
 func (PlanChanged) Kind() string         { return "plan.changed" }
 func (WindowConfirmed) Kind() string     { return "window.confirmed" }
@@ -47,6 +49,8 @@ var decoders = func() map[string]func([]byte) (Data, error) {
 	add(decoder[ServiceClosed]())
 	add(decoder[ConsultationNoted]())
 	add(decoder[SafetyAnswered]())
+	add(decoder[PainReported]())
+	add(decoder[PainCleared]())
 	add(decoder[PlanSet]())
 	add(decoder[PlanChanged]())
 	add(decoder[WindowConfirmed]())

@@ -16,6 +16,10 @@ type Verb string
 const (
 	DoClock   Verb = "clock"    // say how long the machine was off
 	DoConsult Verb = "consult"  // note the consultation
+	DoSafety  Verb = "safety"   // answer the safety questions
+	DoPain    Verb = "pain"     // rinse all with cool running water now
+	DoCool    Verb = "cool"     // keep cool water running until From
+	DoClear   Verb = "clear"    // note what was found after pain
 	DoPlan    Verb = "plan"     // plan a round
 	DoWindow  Verb = "window"   // say how long a product may work
 	DoMix     Verb = "mix"      // mix a bowl
@@ -38,7 +42,7 @@ type Action struct {
 	Text  string    // what to do, in a few words
 	Why   string    // one sentence, may be empty
 	By    time.Time // when what is on must be off; zero if nothing is on
-	From  time.Time // wait: until then
+	From  time.Time // wait, cool: until then
 	Zones []string  // ids of the zones concerned
 	// Commands is what the key does. It is empty where a form asks for more.
 	Commands []Command
@@ -50,11 +54,11 @@ type Action struct {
 // what cannot wait.
 func (s *State) next(b *Board) Action {
 	for _, rule := range []func(*Board) (Action, bool){
-		s.nextClosed, s.nextClock, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextHands,
-		s.nextConsult, s.nextApply, s.nextLater, s.nextReady, s.nextStep,
+		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextHands,
+		s.nextConsult, s.nextPlan, s.nextApply, s.nextLater, s.nextReady, s.nextStep,
 	} {
 		if a, ok := rule(b); ok {
-			if a.By.IsZero() && b.OffBy != nil {
+			if a.By.IsZero() && b.OffBy != nil && s.OpenPain() == nil {
 				a.By = b.OffBy.LimitAt
 			}
 			return a
@@ -150,10 +154,14 @@ func (s *State) nextHands(*Board) (Action, bool) {
 	return Action{}, false
 }
 
-func (s *State) nextConsult(*Board) (Action, bool) {
+func (s *State) nextConsult(b *Board) (Action, bool) {
 	if s.Consultation == nil {
 		return Action{Verb: DoConsult, Text: "Consult and note it"}, true
 	}
+	return s.nextSafety(b)
+}
+
+func (s *State) nextPlan(*Board) (Action, bool) {
 	for _, st := range s.Steps {
 		if st.Before && !st.Done() {
 			return Action{Verb: DoBegin, Text: "Begin: " + st.Name, Commands: []Command{Do(StepBegan{Step: st.Name})}}, true

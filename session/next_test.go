@@ -27,6 +27,13 @@ func twoRounds(zones ...session.PlanZone) []session.Command {
 	}
 }
 
+func commands(data []session.Data) (cmds []session.Command) {
+	for _, d := range data {
+		cmds = append(cmds, session.Do(d))
+	}
+	return cmds
+}
+
 // starterRow is the starter's window that a query asks for.
 func starterRow(t testing.TB, q formula.Query) session.WindowConfirmed {
 	r, ok := formula.Match(formula.Starter().Windows(), q)
@@ -49,6 +56,7 @@ func TestNextThroughAServiceOfTwoRounds(t *testing.T) {
 		form []session.Command // what a form answers; nil means that the key does it
 	}{
 		{0, session.DoConsult, "Consult and note it", []session.Command{session.Do(session.ConsultationNoted{NaturalDepth: 6})}},
+		{3, session.DoSafety, "Ask the safety questions", commands(answered())},
 		{5, session.DoBegin, "Begin: sectioning", nil},
 		{6, session.DoEnd, "End: sectioning", nil},
 		{10, session.DoPlan, "Plan the zones", plan},
@@ -146,6 +154,8 @@ func (h *hands) follow() (over time.Duration) {
 		switch a.Verb {
 		case session.DoConsult:
 			cmds = []session.Command{session.Do(session.ConsultationNoted{})}
+		case session.DoSafety:
+			cmds = commands(answered())
 		case session.DoPlan:
 			require.NotNil(h.t, h.plan, "planned twice: %s", a.Text)
 			cmds, h.plan = h.plan, nil

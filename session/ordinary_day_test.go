@@ -44,6 +44,7 @@ func startOfDay(t *testing.T) *chair {
 		plan.Zones = append(plan.Zones, session.PlanZone{Name: fmt.Sprintf("Zone %d", i+1), Pieces: dayWeaves, Bands: []session.PlanBand{growth, older}})
 	}
 	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A."}, session.ConsultationNoted{NaturalDepth: 6}, plan)
+	c.do(answered()...)
 	for band, limit := range map[*session.PlanBand]time.Duration{&growth: 45 * time.Minute, &older: 35 * time.Minute} {
 		r, ok := formula.Match(formula.Starter().Windows(), formula.Query{Product: band.Product, Kind: band.Kind, Strength: band.Strength,
 			Hair: formula.Hair{Contact: band.Contact, Condition: band.Condition}})

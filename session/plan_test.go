@@ -150,6 +150,7 @@ func TestManyLinksOfHairAreFollowedOnce(t *testing.T) {
 		zones = append(zones, z)
 	}
 	c.do(again("All", zones...), row(root30, 20, 45), row(end20, 15, 35), bowl(root30, 20, 40), bowl(end20, 20, 40))
+	c.do(answered()...)
 	c.do(place("aa", 1))
 	c.at(10).do(place(before[len(before)-1], 1))
 	assert.Equal(t, 35.0, c.offBy(before[len(before)-1]))
@@ -191,6 +192,7 @@ func TestNoHairIsForgottenWhenTheWholeHeadIsOneZone(t *testing.T) {
 	b := root30
 	c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{},
 		again("R", session.PlanZone{Name: "All", Pieces: 40, Bands: []session.PlanBand{b}}), row(b, 10, 45), bowl(b, 60, 90))
+	c.do(answered()...)
 	c.at(0).do(place("z1", 20))
 	c.at(10).do(split("z1", 30))
 	assert.Equal(t, timing.Waiting, c.timed("z1b").Phase, "no piece went there")

@@ -13,6 +13,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/formula"
 	"rinseby/session/journal"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -23,11 +24,12 @@ func everyKind(t testing.TB) *chair {
 	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A. \u2028 <&>", Stylist: "Ines", Station: "2", ZoneList: "full head", Promised: &promised,
 		Steps: []session.PlanStep{{Name: "consultation", Minutes: 10, Before: true}, {Name: "cut"}}, Invented: true},
 		session.ConsultationNoted{NaturalDepth: 5.5, Undertone: "red-gold", Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Sensitive}, History: "none"},
-		session.SafetyAnswered{Question: "skin test", Answer: "two days ago", Outcome: "go on"},
+		session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{over("a"), over("b", "a")}},
 		session.PlanChanged{Change: session.ChangeSplit, Zone: "a", Keep: 1, Name: "a, low"},
 		row(root30, 20, 45), row(end20, 15.25, 35), bowl(root30, 30, 60), bowl(end20, 20, 40),
 		session.HelperJoined{Name: "June"})
+	c.do(answered()...)
 	warm := row(root30, 5, 20)
 	warm.Row.Heat = formula.WithHeat
 	warm.Row.Condition, warm.Row.Strength = formula.AnyCondition, 9
@@ -40,7 +42,7 @@ func everyKind(t testing.TB) *chair {
 	c.at(6).do(session.RinseEnded{Zones: []string{"b"}}, session.RinseEnded{})
 	c.reboot(8, 0)
 	c.do(session.ClockNoted{What: session.ClockRestarted}, session.ClockNoted{What: session.ClockConfirmed, ShiftS: 0.5},
-		session.StepBegan{Step: "cut"})
+		session.StepBegan{Step: "cut"}, session.PainReported{Zone: "a", Text: "burning"}, session.PainCleared{Note: "skin is well"})
 	c.at(20).do(session.StepEnded{Step: "cut"}, session.EventMoved{Seq: c.last(), To: c.now.Add(-9 * time.Minute)},
 		session.EventVoided{Seq: 3, Reason: "typed twice"})
 	return c
@@ -116,7 +118,8 @@ func TestLogsThatDoNotFold(t *testing.T) {
 	}
 	_, err := session.Fold([]session.Event{{Seq: 2, Data: open}})
 	assert.ErrorContains(t, err, "it should be event 1")
-	wrong := append(lightening(t).log.Events(), numbered([]session.Data{1: nil, 7: session.PiecePlaced{Zone: "z1", Count: -3, Coats: coats(session.Root, "b1")}})[7:]...)
+	good := lightening(t).log.Events()
+	wrong := append(good, numbered(append(make([]session.Data, len(good)), session.PiecePlaced{Zone: "z1", Count: -3, Coats: coats(session.Root, "b1")}))[len(good):]...)
 	_, err = session.Fold(wrong)
 	assert.ErrorContains(t, err, "-3 pieces at once can't be")
 }

@@ -75,7 +75,7 @@ func TestRefusedOfTheServiceAsAWhole(t *testing.T) {
 		no("empty note", session.NoteAdded{}, "type something"),
 		no("note on no zone", session.NoteAdded{Zone: "z9", Text: "x"}, `no zone "z9"`),
 		no("note too long", session.NoteAdded{Text: strings.Repeat("x", session.MaxText+1)}, "too long"),
-		no("question without words", session.SafetyAnswered{Answer: "no"}, "the question has no name"),
+		no("question that is none", session.SafetyAnswered{Answer: "no"}, `"" is no safety question: ask one of age, `),
 		no("warning without a key", session.WarningAcknowledged{}, "the warning has no name"),
 		no("scale of depth", session.ConsultationNoted{Scale: 1}, "10, 12 or 20 steps"),
 		no("depth off the scale", session.ConsultationNoted{NaturalDepth: 11}, "0 to 10"),

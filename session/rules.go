@@ -38,6 +38,9 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 }
 
 func (s *State) checkClosed() error {
+	if s.OpenPain() != nil {
+		return errors.New("pain was reported: note what was found and decided before the service is closed")
+	}
 	for _, z := range s.Zones {
 		if z.Holding() {
 			return fmt.Errorf("%s still holds product: rinse it before the service is closed", z.Name)
@@ -132,7 +135,7 @@ func (s *State) longer(d WindowConfirmed) (time.Duration, bool) {
 	return 0, false
 }
 
-func (s *State) checkBowl(d BowlMixed) (Data, error) {
+func (s *State) checkBowl(d BowlMixed, at time.Time) (Data, error) {
 	if d.Bowl == "" {
 		d.Bowl = nextID("b", func(id string) bool { return s.Bowl(id) != nil })
 	}
@@ -146,9 +149,11 @@ func (s *State) checkBowl(d BowlMixed) (Data, error) {
 		return nil, err
 	}
 	if err := formula.CheckCap(d.Mix); err != nil {
-		return d, s.needsReason("over-cap:"+d.Bowl, "bowl %s: %v", d.Bowl, err)
+		if err := s.needsReason("over-cap:"+d.Bowl, "bowl %s: %v", d.Bowl, err); err != nil {
+			return nil, err
+		}
 	}
-	return d, nil
+	return d, s.checkCaps(formula.Query{Strength: d.Mix.Developer(), Hair: formula.Hair{Contact: formula.OffScalp}}, at)
 }
 
 func checkEmptied(d BowlEmptied) error {
@@ -229,7 +234,7 @@ func (s *State) checkRinse(d RinseBegan) (Data, error) {
 	if d.Trip == "" {
 		d.Trip = nextID("t", func(id string) bool { return s.Trip(id) != nil })
 	}
-	if t := s.OpenTrip(); t != nil {
+	if t := s.OpenTrip(); t != nil && s.OpenPain() == nil {
 		return nil, fmt.Errorf("trip %s to the basin is still under way: end it first", t.ID)
 	}
 	return d, cmp.Or(ident("trip", d.Trip), s.zonesNamed(d.Zones))
@@ -335,6 +340,9 @@ func (l *Log) checkVoided(d EventVoided) error {
 	s := trial.State()
 	if none := s.noWindow(); none != nil && l.State().noWindow() == nil {
 		return fmt.Errorf("the %s of %s would be left without a time limit while product is on it: rinse it first", none.Band, none.Zone)
+	}
+	if s.coated() && len(s.Verdict(s.last()).Open) > len(l.State().Verdict(l.State().last()).Open) {
+		return errors.New("product was put on after that answer: answer the question again instead of taking the answer back")
 	}
 	if s.Closed.IsZero() {
 		return text(d.Reason)

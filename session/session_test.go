@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -98,7 +99,7 @@ func bowl(b session.PlanBand, product, developer float64) session.BowlMixed {
 }
 
 // lightening opens a service with two zones, both bowls mixed, both windows
-// confirmed.
+// confirmed, and every safety question answered.
 func lightening(t testing.TB) *chair {
 	c := newChair(t)
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L.", Steps: []session.PlanStep{{Name: "drying", Minutes: 20}}},
@@ -108,7 +109,22 @@ func lightening(t testing.TB) *chair {
 			{Name: "Crown", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{root30, end20}},
 		}},
 		row(root30, 20, 45), row(end20, 15, 35), bowl(root30, 30, 60), bowl(end20, 20, 40))
+	c.do(answered()...)
 	return c
+}
+
+// answered answers every safety question as one does who may go on without a
+// cap: by the first word, and by a skin test of two days before the 2nd of
+// March, when the chair's services begin.
+func answered() (all []session.Data) {
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = "2026-02-28"
+		}
+		all = append(all, a)
+	}
+	return all
 }
 
 func place(zone string, n int) session.PiecePlaced { return session.PiecePlaced{Zone: zone, Count: n} }
@@ -135,7 +151,7 @@ func TestOldestPieceLimitsAndNewestOpens(t *testing.T) {
 func fields(s *session.State) map[string]string {
 	m := map[string]string{}
 	for name, v := range map[string]any{
-		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "rounds": s.Rounds, "zones": s.Zones,
+		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "rounds": s.Rounds, "zones": s.Zones,
 		"bowls": s.Bowls, "windows": s.Windows, "basis": s.WindowBasis, "trips": s.Trips, "steps": s.Steps,
 		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "acks": s.Acks,
 	} {

@@ -24,7 +24,8 @@ type State struct {
 	Promised time.Time // zero if nothing was promised
 
 	Consultation *ConsultationNoted
-	Safety       []SafetyAnswered
+	Safety       []Answered // in the order in which they were logged
+	Pains        []Pain
 	Rounds       []*Round
 	Zones        []*Zone // of all rounds, those that were dropped too
 	Bowls        []*Bowl
@@ -163,6 +164,21 @@ type Ack struct {
 type Check struct {
 	At time.Time
 	ZoneChecked
+}
+
+// An Answered is an answer to a safety question, and when it was given.
+type Answered struct {
+	At time.Time
+	SafetyAnswered
+}
+
+// A Pain is pain or burning that was reported.
+type Pain struct {
+	At         time.Time
+	Seq        int // of the event
+	Zone, Text string
+	Cleared    time.Time // zero until then
+	Note       string    // what was found and decided
 }
 
 // A Gap is a place where the clocks did not agree, or the machine was off.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
@@ -161,6 +162,9 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 		a.pilot = nil
 		a.say("You have taken over. Space does the next thing, ? shows all keys.", false)
 		return nil
+	}
+	if a.log != nil && key.Matches(msg, a.o.Keys.PainAnywhere) {
+		return a.carry(intent.Pain{})
 	}
 	if a.late > 0 && a.over == nil && msg.Type == tea.KeyEsc {
 		a.late = 0

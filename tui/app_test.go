@@ -12,6 +12,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/session/template"
 	"rinseby/timing"
@@ -135,6 +136,19 @@ func (d *desk) sees(text string) {
 	require.Contains(d.t, d.view(), text)
 }
 
+// answered answers every safety question as one does who may go on without a
+// cap.
+func answered() (all []session.Data) {
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = "2 days ago"
+		}
+		all = append(all, a)
+	}
+	return all
+}
+
 // seat opens a service with one zone, ready for its first piece.
 func (d *desk) seat() string {
 	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
@@ -148,6 +162,10 @@ func (d *desk) seat() string {
 		session.Do(session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Chalk", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}}))
 	require.NoError(d.t, err)
+	for _, a := range answered() {
+		_, err := live.Do(d.now, session.Do(a))
+		require.NoError(d.t, err)
+	}
 	require.NoError(d.t, live.Close())
 	d.open(func(o *tui.Options) { o.Resume = live.ID })
 	return live.ID

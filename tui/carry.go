@@ -21,7 +21,7 @@ import (
 func (a *App) carry(in intent.Intent) tea.Cmd {
 	if a.saving {
 		switch in.(type) {
-		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge:
+		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain:
 			a.queue = append(a.queue, in)
 			return nil
 		}
@@ -43,6 +43,8 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.repeat(in.Service)
 	case intent.Acknowledge:
 		return a.acknowledge(in.Warning)
+	case intent.Pain:
+		return a.pain()
 	case intent.Late:
 		a.late, a.over = in.By, nil
 		a.sayLate()
@@ -76,6 +78,16 @@ func (a *App) acknowledge(key string) tea.Cmd {
 		}
 	}
 	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.WarningAcknowledged{Warning: key})}, Say: "warning seen"})
+}
+
+// pain logs pain or burning at once, as of now, whatever is open. Once it was,
+// it asks where.
+func (a *App) pain() tea.Cmd {
+	a.late = 0
+	if a.log.State().OpenPain() != nil {
+		return a.open(intent.Open{Screen: intent.Where})
+	}
+	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.PainReported{})}, Say: "pain or burning (x again: where; u: it was a slip)"})
 }
 
 // begin starts a new service with its first entries.

@@ -17,7 +17,9 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 		return nil
 	}
 	in.Commands = a.backDated(in.Commands)
-	events, err := session.Decide(a.log, a.now, in.Commands...)
+	now := a.now
+	now.Wall = now.Wall.In(a.o.Place) // days are told there
+	events, err := session.Decide(a.log, now, in.Commands...)
 	if err != nil {
 		return a.refused(err, in)
 	}
@@ -39,7 +41,7 @@ func (a *App) backDated(cmds []session.Command) []session.Command {
 	dated := make([]session.Command, len(cmds))
 	for i, c := range cmds {
 		if c.When.IsZero() {
-			c.When = a.now.Wall.Add(-a.late)
+			c.When = a.now.Wall.In(a.o.Place).Add(-a.late)
 		}
 		dated[i] = c
 	}
@@ -93,7 +95,13 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 	var window *session.ErrNoWindow
 	var bowl *session.ErrNoBowl
 	var reason *session.ErrNeedsReason
+	var unasked *session.ErrUnasked
+	var stopped *session.ErrStopped
 	switch {
+	case errors.As(err, &unasked), errors.As(err, &stopped): // nothing that touches hair is tried again by itself
+		cmd := a.open(intent.Open{Screen: intent.Safety})
+		a.answer(err.Error(), true)
+		return cmd
 	case errors.As(err, &window):
 		a.asked = &in
 		return a.show(a.windowForm(window.Query))

@@ -37,7 +37,7 @@ func (a *App) open(in intent.Open) tea.Cmd {
 		a.say(why, false)
 		return nil
 	}
-	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock {
+	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock && in.Screen != intent.Found {
 		a.kept[in] = s // not those that reckon from the moment of opening
 	}
 	return a.show(s)
@@ -64,6 +64,12 @@ func (a *App) make(in intent.Open) (screen, string) {
 		return page.New(th, "What was logged", a.recordLines()), ""
 	case intent.Consult:
 		return form.Consult(th, s.Consultation), ""
+	case intent.Safety:
+		return form.Safety(th, s, a.o.Place), ""
+	case intent.Where:
+		return form.Where(th, s.Zones, in.Zone), ""
+	case intent.Found:
+		return form.Found(th, a.refresh(), a.clock), ""
 	case intent.Window:
 		if q := a.refresh().Next.Query; q != nil {
 			return a.windowForm(*q), ""

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session/card"
+	"rinseby/session/safety"
 )
 
 // A script is a service in plain lines, as they are written by hand.
@@ -28,6 +29,17 @@ func newScript() *script { return &script{start: time.Date(2025, 3, 3, 9, 0, 0, 
 func (s *script) at(seconds int, kind, data string, args ...any) {
 	fmt.Fprintf(&s.b, "{\"when\":%q,\"kind\":%q,\"data\":%s}\n",
 		s.time(seconds).Format(time.RFC3339), kind, fmt.Sprintf(data, args...))
+}
+
+// answers adds the answers of one who may go on without a cap.
+func (s *script) answers(seconds int) {
+	for _, q := range safety.Questions() {
+		a := q.Answers[0].Word
+		if q.Kind == safety.Day {
+			a = s.start.AddDate(0, 0, -2).Format(time.DateOnly)
+		}
+		s.at(seconds, "safety.answered", `{"question":%q,"answer":%q}`, q.ID, a)
+	}
 }
 
 func (s *script) time(seconds int) time.Time {
@@ -70,6 +82,7 @@ func twelveZones() *script {
 	for z := range zones {
 		plan = append(plan, fmt.Sprintf(`{"id":"zone-%d","name":"Zone %d","pieces":%d,"bands":%s}`, z, z, pieces, bands))
 	}
+	s.answers(100)
 	s.at(120, "plan.set", `{"name":"Lightening","action":"lighten","zones":[%s]}`, strings.Join(plan, ","))
 	s.at(180, "window.confirmed", windowLine, 9, limitRoot)
 	s.at(180, "window.confirmed", windowLine, 6, limitEnd)

@@ -40,7 +40,7 @@ func TestVerify(t *testing.T) {
 		{"whole", whole, 0, fmt.Sprintf("whole, %d events", len(lines)-1)},
 		{"torn tail", whole[:len(whole)-20], 2, fmt.Sprintf("line %d of the log", len(lines)-1)},
 		{"zeros at the end", whole + "\x00\x00\x00", 2, "is unfinished"},
-		{"a changed byte", strings.Replace(whole, "Zone 7", "Zone 8", 1), 1, "line 3 of the log"},
+		{"a changed byte", strings.Replace(whole, "Zone 7", "Zone 8", 1), 1, "line 13 of the log"},
 		{"a lost line", strings.Join(append(append([]string{}, lines[:9]...), lines[10:]...), ""), 1, "line 10 of the log"},
 		{"two lines changed over", strings.Join(append(append([]string{}, lines[:9]...), append([]string{lines[10], lines[9]}, lines[11:]...)...), ""), 1, "line 10 of the log"},
 		{"not ours", "root:x:0:0:root:/root:/bin/sh\n", 1, "not a log written by rinseby"},
@@ -115,6 +115,8 @@ func TestImportRefuses(t *testing.T) {
 	plan := func(pieces int) string {
 		return fmt.Sprintf(`{%s,"kind":"plan.set","data":{"name":"Lightening","action":"lighten","zones":[{"id":"z","name":"Nape","pieces":%d,"bands":%s}]}}`+"\n", at, pieces, bands)
 	}
+	asked := newScript()
+	asked.answers(0)
 	note := func(data string) string { return `{` + at + `,"kind":"note.added","data":` + data + `}` }
 	for _, test := range []struct{ name, text, says string }{
 		{"no line", "", "the file holds no line"},
@@ -132,7 +134,8 @@ func TestImportRefuses(t *testing.T) {
 		{"10,000 pieces", opened + plan(10_000), "line 2: Nape has 10000 pieces: plan 1 to"},
 		{"rinse of an empty zone", opened + plan(3) + `{` + at + `,"kind":"rinse.began","data":{"zones":["z"]}}`, "line 3: Nape holds nothing to rinse"},
 		{"rinse of no such zone", opened + plan(3) + `{` + at + `,"kind":"rinse.began","data":{"zones":["fringe"]}}`, `line 3: there is no zone "fringe"`},
-		{"no bowl", opened + plan(3) + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 3: no bowl of Chalk at 30 vol is in use for the root of Nape: mix one"},
+		{"no question asked", opened + plan(3) + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 3: nothing may touch hair before the safety questions are answered: still open are age, reaction,"},
+		{"no bowl", opened + plan(3) + asked.String() + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 13: no bowl of Chalk at 30 vol is in use for the root of Nape: mix one"},
 		{"opened twice", opened + opened, "line 2: the service is open already"},
 		{"a journal", s.journal(), "line 1: not of the form"},
 		{"one endless line", strings.Repeat("x", 2<<20), "longer than"},

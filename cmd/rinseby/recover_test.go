@@ -83,6 +83,7 @@ func TestAfterARestart(t *testing.T) {
 	before := &script{start: began}
 	before.at(0, "service.opened", `{"service":"restarted","client":"Mr. Okpara","invented":true}`)
 	before.at(60, "consultation.noted", `{}`)
+	before.answers(60)
 	before.at(60, "plan.set", `{"name":"Lightening","action":"lighten","zones":[{"id":"nape","name":"Nape","pieces":2,"bands":%s}]}`, bands)
 	before.at(120, "window.confirmed", windowLine, 9, 2700)
 	before.at(120, "window.confirmed", windowLine, 6, 3000)

@@ -41,7 +41,7 @@ func TestWatching(t *testing.T) {
 	c.x.Keys("v")
 	c.x.WaitFor("page 1 of 3")
 	c.log("consultation.noted", 0, "ctrl+s", "Consultation noted")
-	other.WaitFor("MIX CHALK 30 VOL")
+	other.WaitFor("ASK THE SAFETY QUESTIONS")
 	c.log("pause.began", 0, "p", "pause begun")
 	other.WaitFor("PAUSED")
 	c.whole()

@@ -13,6 +13,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/card"
+	"rinseby/session/safety"
 )
 
 //go:embed testdata/three-zones.toml
@@ -29,7 +30,7 @@ type visit struct {
 }
 
 // TestWholeServiceByKeys runs a service of two rounds by keys alone, most of
-// it logged late, and kills the program twelve times on the way.
+// it logged late, and kills the program thirteen times on the way.
 func TestWholeServiceByKeys(t *testing.T) {
 	t.Parallel()
 	s := newSalon(t)
@@ -44,7 +45,7 @@ func TestWholeServiceByKeys(t *testing.T) {
 	c.rinseByStages(&v)
 	c.tone(&v)
 	c.finish(&v)
-	assert.Equal(t, 12, c.kills)
+	assert.Equal(t, 13, c.kills)
 
 	c.x.Keys("q")
 	code, err := c.x.Wait()
@@ -64,6 +65,8 @@ func (c *chair) consultAndMix(v *visit) {
 	c.x.Type("6")
 	v.consulted = c.log("consultation.noted", 195*minute, "ctrl+s", "Consultation noted")
 	c.kill()
+	c.answer()
+	c.kill()
 
 	v.bowlRoot = c.mix(150*minute, "Mix Chalk 30 vol", "right", "right")
 	c.x.WaitFor("do: Limit of Chalk 30 vol")
@@ -82,6 +85,32 @@ func (c *chair) consultAndMix(v *visit) {
 	c.x.Keys("enter")
 	c.x.Type("12")
 	c.log("window.confirmed", 0, "enter", "Off after 50 min")
+}
+
+// answer answers the safety questions as one does who may go on.
+func (c *chair) answer() {
+	c.t.Helper()
+	c.x.WaitFor("do: Ask the safety questions")
+	c.x.Keys("space")
+	c.x.WaitFor("Is the client 16 or older?")
+	for range 3 {
+		c.x.Keys("right", "enter")
+	}
+	c.x.WaitFor("Skin test for all products")
+	c.x.Keys("right", "enter", "right", "enter")
+	c.x.WaitFor("Day of the test")
+	c.x.Type("2 days ago")
+	c.x.WaitFor("Tested 2 days before")
+	c.x.Keys("enter")
+	c.x.WaitFor("Nothing to see on the scalp") // as it was seen at the consultation
+	c.x.Keys("enter", "right", "enter", "right", "enter")
+	c.x.WaitFor("Strand test")
+	c.x.Keys("right", "enter", "right")
+	c.x.WaitFor("All together: go on.")
+	c.log("safety.answered", 0, "enter", "Answers noted")
+	for range len(safety.Questions()) - 1 {
+		c.logged = append(c.logged, "safety.answered")
+	}
 }
 
 // mix mixes a bowl whose working life is not known, so that it counts as
@@ -208,6 +237,10 @@ func (v *visit) check(t *testing.T, got card.Card) {
 	require.NotNil(t, got.Consultation)
 	assert.Equal(t, 6.0, got.Consultation.NaturalDepth)
 	assert.Equal(t, "sound", got.Consultation.Scalp)
+	require.Len(t, got.Safety, len(safety.Questions()))
+	for _, a := range got.Safety {
+		assert.Equal(t, safety.GoOn, a.Outcome, a.Question)
+	}
 
 	limits := map[string]struct {
 		limit, opens time.Duration

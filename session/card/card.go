@@ -8,6 +8,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // Format is the word that names the layout of the JSON document. It changes
@@ -46,7 +47,8 @@ type Card struct {
 	Outcome    string     `json:"outcome"`
 
 	Consultation *session.ConsultationNoted `json:"consultation"`
-	Safety       []session.SafetyAnswered   `json:"safety"`
+	Safety       []Answer                   `json:"safety"` // in the order of asking
+	Pains        []Pain                     `json:"pains"`
 	Rounds       []Round                    `json:"rounds"`
 	Zones        []Zone                     `json:"zones"` // by round, in the order of application
 	Bowls        []Bowl                     `json:"bowls"` // in the order of mixing
@@ -265,6 +267,33 @@ type Note struct {
 	At   time.Time `json:"at"`
 	Zone string    `json:"zone"` // id; empty for the visit
 	Text string    `json:"text"`
+}
+
+// An Answer is an answer to a safety question, and what follows from it; see
+// [session.SafetyAnswered].
+type Answer struct {
+	At          time.Time         `json:"at"`
+	Question    string            `json:"question"` // id
+	Asked       string            `json:"asked"`    // the question in words
+	Answer      string            `json:"answer"`
+	Outcome     safety.Word       `json:"outcome"`
+	MaxStrength formula.Percent   `json:"max_strength_pct"`
+	OffScalp    bool              `json:"off_scalp"`
+	Hair        formula.Condition `json:"hair"`
+	Until       string            `json:"until"`
+	Why         string            `json:"why"`
+	Source      string            `json:"source"`
+	Reason      string            `json:"reason"`
+	Replaced    bool              `json:"replaced"` // another answer took its place later
+}
+
+// A Pain is pain or burning that was reported.
+type Pain struct {
+	At      time.Time  `json:"at"`
+	Zone    string     `json:"zone"` // id; empty if not said
+	Text    string     `json:"text"`
+	Cleared *time.Time `json:"cleared"` // null: not yet
+	Note    string     `json:"note"`    // what was found and decided
 }
 
 // A Gap is a place where the machine's clocks did not agree, or where it was

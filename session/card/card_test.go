@@ -201,6 +201,7 @@ func live(t testing.TB) *chair {
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 4, Bands: []session.PlanBand{root30, end20}}, {Name: "Crown", Pieces: 2, Bands: []session.PlanBand{root30}}}},
 		row(root30, 20, 45, formula.NoHeat), row(end20, 15, 35, formula.NoHeat), bowl(root30, 30, 60), bowl(end20, 20, 30))
+	c.do(answered()...)
 	c.at(0).do(session.PiecePlaced{Zone: "z1", Count: 2})
 	c.at(600).do(session.PiecePlaced{Zone: "z1", Count: 2})
 	return c
@@ -335,6 +336,7 @@ func TestBandCoatedLater(t *testing.T) {
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{{Name: "Nape", Pieces: 1, Bands: []session.PlanBand{end20, later}}}},
 		row(root30, 20, 45, formula.NoHeat), row(end20, 15, 35, formula.NoHeat), bowl(root30, 30, 60), bowl(end20, 20, 30))
+	c.do(answered()...)
 	c.at(0).do(session.PiecePlaced{Zone: "z1"})
 	c.at(1200).do(session.CoatApplied{Zone: "z1", Coats: []session.CoatOn{{Band: session.Root}}})
 	for _, rinsed := range []bool{false, true} {

@@ -7,6 +7,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/card"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -36,6 +37,10 @@ func Example() {
 		session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products:   []formula.ProductPart{{Product: "Chalk", Grams: 30}},
 			Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}})
+	for _, q := range safety.Questions() {
+		at(2, session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word})
+	}
+	at(2, session.SafetyAnswered{Question: safety.SkinTest, Answer: "2 days ago"})
 	at(5, session.PiecePlaced{Zone: "z1", Count: 3})
 	at(9, session.PiecePlaced{Zone: "z1", Count: 3})
 	at(48, session.RinseBegan{Zones: []string{"z1"}})

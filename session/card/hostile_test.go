@@ -14,6 +14,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/card"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // called is a visit in which everything that can be named bears the name.
@@ -26,9 +27,11 @@ func called(t testing.TB, name string) *chair {
 	window.Row.Origin = name
 	c.do(session.ServiceOpened{Service: "s1", Client: name, Stylist: name, Station: name, Steps: []session.PlanStep{{Name: name}}},
 		session.ConsultationNoted{Undertone: name, Scalp: name, History: name, TargetTone: name, Note: name},
-		session.SafetyAnswered{Question: name, Answer: name, Outcome: name, Reason: name},
+		session.SafetyAnswered{Question: safety.Age, Answer: "no", Reason: name}, session.PainReported{Text: name}, session.PainCleared{Note: "x " + name},
 		session.PlanSet{Name: name, Action: formula.Lighten, Zones: []session.PlanZone{{Name: name, Pieces: 2, Bands: []session.PlanBand{named}}}},
-		window, mix, session.HelperJoined{Name: name}, session.PauseBegan{Reason: name},
+		window, mix)
+	c.do(answered()...)
+	c.do(session.HelperJoined{Name: name}, session.PauseBegan{Reason: name},
 		session.WarningAcknowledged{Warning: name, Reason: name}, session.NoteAdded{Zone: "z1", Text: name},
 		session.PiecePlaced{Zone: "z1"}, session.ZoneChecked{Zone: "z1", Undertone: name, Feel: name})
 	return c

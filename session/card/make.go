@@ -8,6 +8,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // Make computes the card of a visit. A closed visit is shown as it was at its
@@ -30,8 +31,9 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Opened, c.Closed, c.AsOf = utc(s.Opened), moment(s.Closed), utc(m.at)
 	c.Promised, c.Outcome = moment(s.Promised), valid(s.Outcome)
 	c.Consultation = consultation(s.Consultation)
-	c.Safety = each(s.Safety, func(a session.SafetyAnswered) session.SafetyAnswered {
-		return session.SafetyAnswered{Question: valid(a.Question), Answer: valid(a.Answer), Outcome: valid(a.Outcome), Reason: valid(a.Reason)}
+	c.Safety = answers(s.Safety)
+	c.Pains = each(s.Pains, func(p session.Pain) Pain {
+		return Pain{At: utc(p.At), Zone: p.Zone, Text: valid(p.Text), Cleared: moment(p.Cleared), Note: valid(p.Note)}
 	})
 	c.Rounds = each(s.Rounds, m.round)
 	c.Zones = []Zone{}
@@ -58,6 +60,40 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	}
 	c.Totals = totals(&c)
 	return c
+}
+
+// answers are the answers in the order of asking; those to questions that are
+// not asked any more come last.
+func answers(all []session.Answered) []Answer {
+	out := []Answer{}
+	add := func(id, asked string) {
+		n := len(out)
+		for _, a := range all {
+			if a.Question != id {
+				continue
+			}
+			out = append(out, Answer{
+				At: utc(a.At), Question: valid(a.Question), Asked: asked, Answer: valid(a.Answer), Outcome: safety.Word(valid(string(a.Outcome))),
+				MaxStrength: a.MaxStrength, OffScalp: a.OffScalp, Hair: a.Hair, Until: valid(a.Until),
+				Why: valid(a.Why), Source: valid(a.Source), Reason: valid(a.Reason), Replaced: true,
+			})
+		}
+		if len(out) > n {
+			out[len(out)-1].Replaced = false
+		}
+	}
+	known := map[string]bool{}
+	for _, q := range safety.Questions() {
+		known[q.ID] = true
+		add(q.ID, q.Text)
+	}
+	for _, a := range all {
+		if !known[a.Question] {
+			known[a.Question] = true
+			add(a.Question, "")
+		}
+	}
+	return out
 }
 
 // asOf is the moment that a card is for.

@@ -49,6 +49,7 @@ func TestRepeatTellsWhatWasReallyDone(t *testing.T) {
 			{Name: "Crown", Pieces: 5, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
 			{Name: "Fringe", Pieces: 5, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
 		}}, row(root30, 20, 45, formula.NoHeat), bowl(root30, 30, 60), bowl(weak, 30, 60))
+	c.do(answered()...)
 	with := func(n int, bowl string) session.PiecePlaced {
 		return session.PiecePlaced{Zone: "z1", Count: n, Coats: []session.CoatOn{{Band: session.Root, Bowl: bowl}}}
 	}
@@ -94,6 +95,7 @@ func TestRepeatKeepsHairTogether(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			c := newChair(t)
 			c.do(session.ServiceOpened{Service: "s1", Client: "June L."}, tc.plan, row(root30, 20, 45, formula.NoHeat), bowl(root30, 30, 60))
+			c.do(answered()...)
 			c.do(tc.change...)
 			for _, id := range tc.placed {
 				c.do(session.PiecePlaced{Zone: id})
@@ -134,6 +136,7 @@ func TestMinutesPerPiece(t *testing.T) {
 				session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 					{Name: "Nape", Pieces: 9, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}}}},
 				row(root30, 20, 45, formula.NoHeat), bowl(root30, 30, 60))
+			c.do(answered()...)
 			for _, e := range tc.in {
 				c.at(e.at).do(session.PiecePlaced{Zone: "z1", Count: e.count})
 			}

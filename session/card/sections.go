@@ -204,21 +204,6 @@ func (c Card) consultSection() section {
 	return s
 }
 
-func (c Card) safetySection() section {
-	s := section{title: "Safety answers"}
-	for _, a := range c.Safety {
-		line := a.Question + ": " + a.Answer
-		if a.Outcome != "" {
-			line += " (" + a.Outcome + ")"
-		}
-		if a.Reason != "" {
-			line += ", reason: " + a.Reason
-		}
-		s.add("%s", line)
-	}
-	return s
-}
-
 func (c Card) bowlSection() section {
 	s := section{title: "Bowls", head: []string{"Bowl", "For", "In it", "Ratio", "Developer", "Peroxide when ready", "Mixed", "Good until", "Empty", "Left"}}
 	for _, b := range c.Bowls {

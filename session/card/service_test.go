@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -66,6 +67,19 @@ func row(b session.PlanBand, opens, limit int, heat formula.HeatRule) session.Wi
 	}}
 }
 
+// answered answers every safety question as one does who may go on without a
+// cap.
+func answered() (all []session.Data) {
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = "2 days ago"
+		}
+		all = append(all, a)
+	}
+	return all
+}
+
 func bowl(b session.PlanBand, product, developer float64) session.BowlMixed {
 	return session.BowlMixed{Product: b.Product, Family: b.Kind, LifeS: 3600, Mix: formula.Mix{
 		Products:   []formula.ProductPart{{Product: b.Product, Grams: product}},
@@ -117,11 +131,13 @@ func worked(t testing.TB) *chair {
 		session.StepBegan{Step: "consultation"},
 		session.ConsultationNoted{NaturalDepth: 6, Undertone: "warm", GreyPercent: 12.5, RegrowthMM: 15, TargetDepth: 9, TargetTone: "pale, cool",
 			Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Lightened}, History: "foils 7 weeks ago"},
-		session.SafetyAnswered{Question: "skin test", Answer: "two days ago, no reaction", Outcome: "go on"},
+		session.SafetyAnswered{Question: safety.Deposits, Answer: "a home colour nobody knows"},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: zones},
 		session.PlanSet{Name: "Toning", Action: formula.Colour, Zones: []session.PlanZone{
 			{ID: "tone", Name: "All over", Pieces: 1, Bands: []session.PlanBand{tone10}, SameHairAs: ids}}},
 		row(root30, 20, rootLimit/60, formula.NoHeat), row(end20, 15, endLimit/60, formula.NoHeat), row(tone10, 5, 20, formula.NoHeat))
+	c.do(answered()...)
+	c.do(session.SafetyAnswered{Question: safety.Health, Answer: "yes", Reason: "her doctor sees no harm"})
 	c.at(480).do(session.StepEnded{Step: "consultation"})
 	c.at(540).do(bowl(root30, 30, 60))
 	trip := 0

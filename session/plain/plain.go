@@ -109,6 +109,6 @@ func add(l *session.Log, text []byte, sum uint32, latest time.Time, recorded *ti
 	if when.After(*recorded) {
 		*recorded = when
 	}
-	_, err = l.Commit(timing.Reading{Wall: *recorded}, session.DoAt(when, data))
+	_, err = l.Commit(timing.Reading{Wall: *recorded}, session.DoAt(in.When, data))
 	return err
 }

@@ -17,6 +17,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/formula"
 	"rinseby/session/journal"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -113,6 +114,14 @@ func TestFoldedLiveIsFoldedAgain(t *testing.T) {
 		session.Do(session.BowlMixed{Product: "Veil", Family: formula.Demi, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Veil", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 2.1, Grams: 30}}}}))
 	require.NoError(t, err)
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = "2026-02-28"
+		}
+		_, err = l.Do(at(2), session.Do(a))
+		require.NoError(t, err)
+	}
 	_, err = l.Do(at(5), session.DoAt(at(3).Wall, session.PiecePlaced{Zone: "z1"}), session.DoAt(at(4).Wall.Add(time.Nanosecond), session.NoteAdded{Text: "late"}))
 	require.NoError(t, err)
 	again, err := s.Read(l.ID)

@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
@@ -95,9 +96,23 @@ func newChair(t testing.TB) *chair {
 	return c
 }
 
+// answered answers every safety question as one does who may go on without a
+// cap.
+func answered() (all []session.Data) {
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = "2 days ago"
+		}
+		all = append(all, a)
+	}
+	return all
+}
+
 // lightening is newChair with product on the nape, then on the crown.
 func lightening(t testing.TB) *chair {
 	c := newChair(t)
+	c.do(answered()...)
 	c.do(chalkWindow)
 	c.do(session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, LifeS: 2700, Mix: formula.Mix{
 		Products:   []formula.ProductPart{{Product: "Chalk", Grams: 30}},
@@ -157,8 +172,12 @@ func every(t testing.TB) map[string]func() *form.Form {
 			return form.NewService(th, form.Answers{Stylist: "Ines"}, []form.ZoneList{{Name: "Half head", Description: "sides and fringe"}, {Name: "Full head"}},
 				now, func(form.Answers) intent.Intent { return intent.Back{} })
 		},
-		"consult": func() *form.Form { return form.Consult(th, nil) },
-		"bowl":    func() *form.Form { return form.Bowl(th, chalk, formula.Starter()) },
+		"consult":       func() *form.Form { return form.Consult(th, nil) },
+		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },
+		"safety, again": func() *form.Form { return form.Safety(th, s, time.UTC) },
+		"where":         func() *form.Form { return form.Where(th, s.Zones, "nape") },
+		"found":         func() *form.Form { return form.Found(th, b, clock) },
+		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter()) },
 		"bowl, own": func() *form.Form {
 			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter())
 		},

@@ -39,6 +39,9 @@ type (
 	Repeat struct{ Service string }
 	// Acknowledge asks for a warning to be acknowledged.
 	Acknowledge struct{ Warning string }
+	// Pain asks for pain or burning to be logged at once; or, once it was, for
+	// where it hurts.
+	Pain struct{}
 	// Late asks for what is logged next to count as having happened earlier.
 	Late struct{ By time.Duration }
 	// Say asks for the status line to tell something.
@@ -57,6 +60,7 @@ func (Start) intent()       {}
 func (Resume) intent()      {}
 func (Repeat) intent()      {}
 func (Acknowledge) intent() {}
+func (Pain) intent()        {}
 func (Late) intent()        {}
 func (Say) intent()         {}
 func (Back) intent()        {}
@@ -70,6 +74,9 @@ const (
 	Chair   Screen = iota // the chair itself
 	New                   // a new service
 	Consult               // consultation
+	Safety                // the safety questions
+	Where                 // where it hurts
+	Found                 // what was found after pain
 	Mix                   // a new bowl
 	Window                // how long a product may work
 	Check                 // what is seen in a zone

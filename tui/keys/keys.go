@@ -7,6 +7,7 @@ import "github.com/charmbracelet/bubbles/key"
 // A Map is the keys of the chair.
 type Map struct {
 	Next, Undo, Redo                      key.Binding
+	Pain, PainAnywhere, Safety            key.Binding
 	Many, Finish, Coat, Refresh, Heat     key.Binding
 	Rinse, Check, Mix, Empty              key.Binding
 	Zones, Earlier, Steps, Pause, Helper  key.Binding
@@ -29,6 +30,8 @@ func Default(pedal string) Map {
 		Next:     bind("space", "do the next thing", next...),
 		Undo:     bind("u", "undo", "u", "ctrl+z"),
 		Redo:     bind("U", "bring back", "U", "ctrl+y"),
+		Pain:     bind("x", "pain or burning", "x"),
+		Safety:   bind("y", "safety questions", "y"),
 		Many:     bind("+", "log several pieces", "+", "="),
 		Finish:   bind("f", "zone finished", "f"),
 		Coat:     bind("k", "coat a band", "k"),
@@ -54,14 +57,16 @@ func Default(pedal string) Map {
 		Help:     bind("?", "help", "?"),
 		Leave:    bind("q", "leave; the service stays live", "q"),
 		QuitHard: bind("ctrl+c", "leave", "ctrl+c"),
+		// Where letters are typed, x is one of them.
+		PainAnywhere: bind("ctrl+p", "pain, from a form too", "ctrl+p"),
 	}
 }
 
 // All lists the bindings in the order of the help screen.
 func (m Map) All() []key.Binding {
 	return []key.Binding{
-		m.Next, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
-		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult,
-		m.Ack, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave,
+		m.Next, m.Pain, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
+		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
+		m.Ack, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere,
 	}
 }

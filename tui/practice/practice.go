@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // A Pilot acts when the time for the next thing has gone by. It is
@@ -40,6 +41,8 @@ func (p *Pilot) usual(l *session.Log, b session.Board) time.Duration {
 	switch a.Verb {
 	case session.DoConsult:
 		return 8 * time.Minute
+	case session.DoSafety:
+		return 2 * time.Minute
 	case session.DoMix:
 		return 2 * time.Minute
 	case session.DoPlace:
@@ -113,6 +116,8 @@ func (p *Pilot) answer(l *session.Log, b session.Board) []session.Command {
 			Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Lightened},
 			Scalp:      "sound", Note: "Invented for practice.",
 		})}
+	case session.DoSafety:
+		return answers(l.State().Opened)
 	case session.DoMix:
 		return []session.Command{session.Do(p.bowl(*a.Plan))}
 	case session.DoWindow:
@@ -121,6 +126,18 @@ func (p *Pilot) answer(l *session.Log, b session.Board) []session.Command {
 		}
 	}
 	return nil
+}
+
+// answers are what an invented client says whom nothing speaks against.
+func answers(opened time.Time) (cmds []session.Command) {
+	for _, q := range safety.Questions() {
+		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
+		if q.Kind == safety.Day {
+			a.Answer = opened.AddDate(0, 0, -3).Format(time.DateOnly)
+		}
+		cmds = append(cmds, session.Do(a))
+	}
+	return cmds
 }
 
 // bowl mixes 40 g of product at the first ratio that the catalogue allows.

@@ -142,6 +142,8 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		intent  func() intent.Intent
 	}{
 		{m.keys.Next, m.next},
+		{m.keys.Pain, func() intent.Intent { return intent.Pain{} }},
+		{m.keys.Safety, func() intent.Intent { return open(intent.Safety) }},
 		{m.keys.Undo, func() intent.Intent { return intent.Undo{} }},
 		{m.keys.Redo, func() intent.Intent { return intent.Redo{} }},
 		{m.keys.Finish, func() intent.Intent {
@@ -194,7 +196,8 @@ func (m *Model) next() intent.Intent {
 // screens tells which screen asks for what the next thing still needs.
 var screens = map[session.Verb]intent.Screen{
 	session.DoClock: intent.Clock, session.DoConsult: intent.Consult, session.DoPlan: intent.Zones,
-	session.DoWindow: intent.Window, session.DoMix: intent.Mix,
+	session.DoWindow: intent.Window, session.DoMix: intent.Mix, session.DoSafety: intent.Safety,
+	session.DoCool: intent.Found, session.DoClear: intent.Found,
 }
 
 func (m *Model) pause() intent.Intent {
@@ -206,7 +209,9 @@ func (m *Model) pause() intent.Intent {
 }
 
 func (m *Model) acknowledge() intent.Intent {
-	if w := m.loudest(); w != nil {
+	if w := m.loudest(); w != nil && w.Fixed {
+		return intent.Say{Text: "Pain can't be passed over while product is on: rinse all with cool running water now."}
+	} else if w != nil {
 		return intent.Acknowledge{Warning: w.Key}
 	}
 	return intent.Say{Text: "No warning waits to be seen."}

@@ -17,7 +17,7 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
-	head := append(m.viewNext(), m.viewBand())
+	head := append(m.viewNext(), m.viewBand(m.w))
 	foot := m.viewFoot()
 	body := m.viewZones(m.h - len(head) - len(foot))
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
@@ -36,6 +36,8 @@ type hero struct {
 func (m *Model) hero() hero {
 	b := m.look.Board
 	switch {
+	case !b.Pain.IsZero():
+		return m.painHero()
 	case b.Next.Verb == session.DoWait && !b.Next.From.IsZero():
 		z := m.zone(b.Next.Zones[0])
 		return hero{
@@ -58,6 +60,28 @@ func (m *Model) hero() hero {
 		return h
 	}
 	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "nothing is on the hair", style: m.th.Digits}
+}
+
+// painHero counts what matters after pain: how long ago it was reported, then
+// how much longer cool water is to run.
+func (m *Model) painHero() hero {
+	b, style := m.look.Board, m.th.Phase(timing.Over).Style
+	switch left := b.Next.From.Sub(b.Now); {
+	case b.Next.Verb == session.DoPain:
+		return hero{
+			digits: widget.Clock(b.Now.Sub(b.Pain).Truncate(time.Second)), label: "since pain: cool running water at once",
+			detail: b.Next.Why, style: style,
+		}
+	case b.Next.Verb == session.DoCool && left > 0:
+		return hero{
+			digits: widget.Clock(left.Truncate(time.Second)), label: "more of cool running water, or longer",
+			detail: b.Next.Why, style: style,
+		}
+	}
+	return hero{
+		digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "pain was reported at " + m.clock(b.Pain),
+		detail: b.Next.Why, style: m.th.Digits,
+	}
 }
 
 func (m *Model) phaseText(z *session.ZoneLook) string {
@@ -132,16 +156,19 @@ func (m *Model) viewWho() string {
 	return strings.Join(parts, " "+m.th.Glyphs.Dot+" ")
 }
 
-// viewBand is the most pressing warning over the full width, until it is
-// acknowledged; else the next quieter one as a line.
-func (m *Model) viewBand() string {
+// viewBand is the most pressing warning over the full width of w cells, until
+// it is acknowledged; else the next quieter one as a line.
+func (m *Model) viewBand(w int) string {
 	ws := m.look.Board.Warnings
-	if w := m.loudest(); w != nil {
-		mark := m.th.Phase(timing.Closing).Glyph
-		if w.Level == session.Alarm {
+	if l := m.loudest(); l != nil {
+		mark, key := m.th.Phase(timing.Closing).Glyph, "  [a] seen"
+		if l.Level == session.Alarm {
 			mark = m.th.Phase(timing.Over).Glyph
 		}
-		return widget.Band(m.th.Band, widget.Fit(mark+" "+w.Text, m.w-14)+"  [a] seen", m.w)
+		if l.Fixed {
+			key = "  [x] where"
+		}
+		return widget.Band(m.th.Band, widget.Fit(mark+" "+l.Text, w-widget.Width(key)-4)+key, w)
 	}
 	if len(ws) == 0 {
 		return ""
@@ -154,7 +181,7 @@ func (m *Model) viewBand() string {
 	if ws[0].Acked {
 		style = m.th.BandAcked
 	}
-	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, m.w-len(more)-2)+more, m.w))
+	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, w-len(more)-2)+more, w))
 }
 
 // Widths of the columns of a zone's row.
@@ -312,6 +339,10 @@ func (m *Model) viewHints() []string {
 		does = "nothing to press yet"
 	case session.DoNothing:
 		does = "show the card"
+	case session.DoCool:
+		if len(m.look.Board.Next.Commands) == 0 {
+			does = "note what was found"
+		}
 	}
 	first := " " + widget.Hint(m.th, "space", does)
 	if m.look.Late > 0 {
@@ -331,16 +362,19 @@ func (m *Model) viewHints() []string {
 
 // Top is the first n lines of the screen: what stays in sight when another
 // screen is open over it. The first is the next thing to do, the second the
-// warning that waits, or else by when what is on must be off.
+// warning that waits, or else by when what is on must be off, and the key for
+// pain, which works there too.
 func (m *Model) Top(n int) string {
-	lines := []string{m.viewNext()[0]}
+	hint := widget.Hint(m.th, m.keys.PainAnywhere.Help().Key, "pain")
+	room := max(m.w-widget.Width(hint)-2, 0)
+	second := ""
 	if m.loudest() != nil {
-		lines = append(lines, m.viewBand())
+		second = m.viewBand(room)
 	} else {
 		h := m.hero()
-		lines = append(lines, " "+h.style.Render(h.digits)+"  "+m.th.Text.Render(h.label))
+		second = " " + h.style.Render(h.digits) + "  " + m.th.Text.Render(h.label)
 	}
-	lines = widget.Clamp(lines, m.w, n)
+	lines := widget.Clamp([]string{m.viewNext()[0], widget.PadRight(second, room) + " " + hint}, m.w, n)
 	for len(lines) < n {
 		lines = append(lines, "")
 	}

@@ -1,0 +1,77 @@
+package card
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"rinseby/session"
+	"rinseby/session/safety"
+)
+
+func (c Card) safetySection() section {
+	s := section{title: "Safety answers"}
+	for _, a := range c.Safety {
+		line := fmt.Sprintf("%s: %s (%s)", cmp.Or(a.Asked, a.Question), a.Answer, a.follows())
+		if a.Reason != "" {
+			line += ", gone on with: " + a.Reason
+		}
+		if a.Replaced {
+			line += "; another answer took its place later"
+		}
+		s.add("%s", line)
+	}
+	for _, w := range c.Warnings {
+		if over := overCap(w.Warning); over != "" {
+			s.add("%s, gone on %s, with: %s", c.clock(&w.At), over, cmp.Or(w.Reason, "no reason given"))
+		}
+	}
+	return s
+}
+
+// overCap says which cap the acknowledgement of a warning goes over; empty if
+// it is about something else.
+func overCap(warning string) string {
+	switch parts := strings.Split(warning, ":"); {
+	case len(parts) == 4 && parts[0] == "safety-cap":
+		return fmt.Sprintf("over the cap of %s: %s %% where %s %% is the most", parts[1], parts[3], parts[2])
+	case len(parts) == 2 && parts[0] == "safety-scalp":
+		return "on the scalp against the cap of " + parts[1]
+	case len(parts) == 2 && parts[0] == "over-cap":
+		return "with bowl " + parts[1] + " over the legal cap on peroxide"
+	}
+	return ""
+}
+
+// follows says what followed from an answer, and why if it was not to go on.
+func (a Answer) follows() string {
+	d := session.SafetyAnswered{MaxStrength: a.MaxStrength, OffScalp: a.OffScalp, Hair: a.Hair}
+	switch {
+	case a.Outcome == safety.GoOn:
+		return string(a.Outcome)
+	case a.Outcome == safety.Capped:
+		return fmt.Sprintf("%s: %s", a.Outcome, d.Cap())
+	case a.Until != "":
+		return fmt.Sprintf("%s, until %s is passed: %s", a.Outcome, a.Until, a.Why)
+	}
+	return fmt.Sprintf("%s: %s", a.Outcome, a.Why)
+}
+
+func (c Card) painSection() section {
+	s := section{title: "Pain"}
+	for _, p := range c.Pains {
+		line := c.clock(&p.At) + ", pain or burning"
+		if p.Zone != "" {
+			line += ", " + c.zoneName(p.Zone)
+		}
+		if p.Text != "" {
+			line += ": " + p.Text
+		}
+		if p.Cleared == nil {
+			s.add("%s; not cleared", line)
+		} else {
+			s.add("%s; %s, found: %s", line, c.clock(p.Cleared), p.Note)
+		}
+	}
+	return s
+}

@@ -1,0 +1,199 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rinseby/session"
+	"rinseby/session/safety"
+	"rinseby/tui/intent"
+	"rinseby/tui/theme"
+)
+
+// typedDay stands for a day that is to be typed.
+const typedDay = "day"
+
+// An asked is a question and what is answered to it.
+type asked struct {
+	q           safety.Question
+	before      session.SafetyAnswered // what stands so far
+	word        string                 // empty: not asked
+	day, reason string
+}
+
+// answer is what is answered, in words.
+func (a *asked) answer() string {
+	if a.word == typedDay {
+		return strings.TrimSpace(a.day)
+	}
+	return a.word
+}
+
+// A safetyForm is the questions, and what they are judged by.
+type safetyForm struct {
+	form    *Form
+	opened  time.Time // in the salon's time zone
+	asked   []*asked
+	byField map[[2]int]*asked // by page and field
+}
+
+// perPage are how many questions are on each page.
+var perPage = []int{3, 2, 3, 2}
+
+// Safety asks the safety questions, offering what was answered before and the
+// scalp as it was seen at the consultation, and nothing else. Under the
+// questions it tells what follows. Days are told in the place. Its intent logs
+// one session.SafetyAnswered for each answer that is new; questions may be
+// left for later.
+func Safety(th *theme.Theme, s *session.State, place *time.Location) *Form {
+	f := &safetyForm{opened: s.Opened.In(place), byField: map[[2]int]*asked{}}
+	for _, q := range safety.Questions() {
+		a := &asked{q: q}
+		if i := slices.IndexFunc(s.Answers(), func(o session.Answered) bool { return o.Question == q.ID }); i >= 0 {
+			a.before = s.Answers()[i].SafetyAnswered
+			a.word, a.reason = a.before.Answer, a.before.Reason
+		} else if q.ID == safety.Scalp && s.Consultation != nil {
+			a.word = s.Consultation.Scalp
+		}
+		if !slices.ContainsFunc(q.Answers, func(w safety.Answer) bool { return w.Word == a.word }) {
+			if a.day, a.word = a.word, ""; q.Kind == safety.Day && a.day != "" {
+				a.word = typedDay
+			}
+		}
+		f.asked = append(f.asked, a)
+	}
+	f.form = start(th, Form{
+		title:  "Safety questions",
+		lead:   []string{"Nothing may touch hair before all are answered. The product's instructions come first."},
+		pages:  f.pages(),
+		live:   f.say,
+		submit: f.submit,
+	})
+	return f.form
+}
+
+// pages are the questions in groups, each group followed by what some answers
+// ask for: a day, a reason.
+func (f *safetyForm) pages() (pages []page) {
+	rest := f.asked
+	for _, n := range perPage {
+		group := rest[:n]
+		rest = rest[n:]
+		var questions page
+		for i, a := range group {
+			choices := []choice[string]{{"not asked", ""}}
+			if a.q.Kind == safety.Day {
+				choices = append(choices, choice[string]{"done, and nothing to see: type the day", typedDay})
+			}
+			for _, w := range a.q.Answers {
+				choices = append(choices, choice[string]{w.Word, w.Word})
+			}
+			questions.fields = append(questions.fields, turn(a.q.Text, &a.word, choices))
+			f.byField[[2]int{len(pages), i}] = a
+		}
+		pages = append(pages, questions)
+		for _, a := range group {
+			if a.q.Kind == safety.Day {
+				f.byField[[2]int{len(pages), 0}] = a
+				pages = append(pages, page{hidden: func() bool { return a.word != typedDay }, fields: []field{
+					text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format(time.DateOnly)+" or 2 days ago", &a.day, func(string) error {
+						_, err := safety.Judge(a.q.ID, a.answer(), f.opened)
+						return err
+					}),
+				}})
+			}
+			f.byField[[2]int{len(pages), 0}] = a
+			pages = append(pages, page{hidden: func() bool { return !f.needsReason(a) }, fields: []field{
+				text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText)),
+			}})
+		}
+	}
+	return pages
+}
+
+// given are the answers so far, as they are judged.
+func (f *safetyForm) given() (all []safety.Given) {
+	for _, a := range f.asked {
+		if out, err := safety.Judge(a.q.ID, a.answer(), f.opened); err == nil {
+			g := safety.Given{Question: a.q.ID, Outcome: out}
+			if out.Word == safety.Stop || out.Word == safety.Refer {
+				g.Reason = a.reason
+			}
+			all = append(all, g)
+		}
+	}
+	return all
+}
+
+// needsReason reports whether the answer, among the others, is one that only a
+// reason goes on after.
+func (f *safetyForm) needsReason(a *asked) bool {
+	given := f.given()
+	for i := range given {
+		given[i].Reason = ""
+	}
+	v := safety.Judgement(given)
+	return slices.ContainsFunc(append(v.Stops, v.Refers...), func(g safety.Given) bool { return g.Question == a.q.ID })
+}
+
+// say tells what follows from the answer in hand, and from all together.
+func (f *safetyForm) say() (lines []string) {
+	p, i := f.form.at()
+	if a := f.byField[[2]int{p, i}]; a != nil {
+		if out, err := safety.Judge(a.q.ID, a.answer(), f.opened); err == nil {
+			lines = append(lines, follows(out), "From: "+out.Source+".")
+		}
+	}
+	v := safety.Judgement(f.given())
+	var sum []string
+	for _, part := range []struct {
+		n    int
+		what string
+	}{{len(v.Stops), "to stop"}, {len(v.Refers), "to ask about"}, {len(v.Caps), "with a cap"}, {len(v.Open), "not answered"}} {
+		if part.n > 0 {
+			sum = append(sum, fmt.Sprintf("%d %s", part.n, part.what))
+		}
+	}
+	if len(sum) == 0 {
+		sum = []string{"go on"}
+	}
+	return append(lines, "All together: "+strings.Join(sum, ", ")+".")
+}
+
+// follows says an outcome in words.
+func follows(out safety.Outcome) string {
+	switch out.Word {
+	case safety.GoOn:
+		return "Go on. " + out.Why
+	case safety.Capped:
+		return "Go on, with " + out.Cap.String() + ". " + out.Why
+	case safety.Refer:
+		return "ASK FIRST. " + out.Why
+	}
+	return "STOP. " + out.Why
+}
+
+func (f *safetyForm) submit() (intent.Intent, error) {
+	var data []session.Data
+	for _, a := range f.asked {
+		answer, reason := a.answer(), strings.TrimSpace(a.reason)
+		if !f.needsReason(a) {
+			reason = ""
+		}
+		if answer == "" || answer == a.before.Answer && reason == a.before.Reason {
+			continue
+		}
+		data = append(data, session.SafetyAnswered{Question: a.q.ID, Answer: answer, Reason: reason})
+	}
+	if len(data) == 0 {
+		return nil, errors.New("nothing was answered that was not before: choose an answer, or leave with esc")
+	}
+	say := "Answers noted"
+	if v := safety.Judgement(f.given()); len(v.Open) > 0 {
+		say += ", still open: " + strings.Join(v.Open, ", ")
+	}
+	return logged(say, data...), nil
+}
