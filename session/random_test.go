@@ -12,6 +12,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -69,7 +70,7 @@ func (d draws) plan() session.PlanBand {
 // data draws one command's data.
 func (d draws) data() session.Data {
 	z := d.zone()
-	switch kind := d.count(0, 34); kind {
+	switch kind := d.count(0, 38); kind {
 	case 0, 1, 2, 3, 4, 5, 6:
 		return place(z, d.count(1, 3))
 	case 7, 8:
@@ -125,6 +126,14 @@ func (d draws) data() session.Data {
 		return session.EventVoided{Seq: d.entry()}
 	case 33:
 		return session.EventMoved{Seq: d.entry(), To: d.c.reading().Wall.Add(-time.Duration(d.count(0, 600)) * time.Second)}
+	case 34:
+		return session.PainReported{Zone: z}
+	case 35:
+		return session.PainCleared{Note: "well"}
+	case 36, 37:
+		q := rapid.SampledFrom(safety.Questions()).Draw(d.T, "question")
+		a := rapid.SampledFrom(q.Answers).Draw(d.T, "answer")
+		return session.SafetyAnswered{Question: q.ID, Answer: a.Word, Reason: d.one("reason", []string{"", "asked"})}
 	}
 	return session.NoteAdded{Zone: z, Text: "x"}
 }
@@ -184,7 +193,7 @@ func TestAnyServiceFoldsTheSameEachTime(t *testing.T) {
 		require.NoError(rt, err)
 		require.Equal(rt, again.State(), c.state())
 	})
-	for _, kind := range []string{"piece.placed", "rinse.ended", "plan.changed", "heat.on", "event.voided"} {
+	for _, kind := range []string{"piece.placed", "rinse.ended", "plan.changed", "heat.on", "event.voided", "safety.answered", "pain.reported"} {
 		require.NotZero(t, taken[kind], "%s was never taken, so nothing was shown of it", kind)
 	}
 }
@@ -270,6 +279,8 @@ func (d draws) wild() session.Data {
 	mix.Bowl, mix.LifeS = id(), n
 	return rapid.SampledFrom([]session.Data{
 		nil, session.ServiceOpened{}, session.ServiceClosed{}, session.ConsultationNoted{Scale: n}, session.SafetyAnswered{},
+		session.SafetyAnswered{Question: id(), Answer: id(), Outcome: safety.Word(id()), MaxStrength: formula.Percent(f), Until: id()},
+		session.SafetyAnswered{Question: safety.Scalp, Answer: "sound", Outcome: safety.Capped, MaxStrength: formula.Percent(f), OffScalp: true}, session.PainReported{Zone: id()}, session.PainCleared{},
 		session.PlanSet{Round: id(), Zones: []session.PlanZone{z, z}[:d.count(0, 2)]}, p, p, w, mix, session.BowlEmptied{Bowl: id(), LeftGrams: &f},
 		session.PiecePlaced{Zone: id(), Count: n, Coats: on}, session.PiecePlaced{Zone: id(), Count: 1, Coats: on}, session.ZoneFinished{Zone: id()},
 		session.CoatApplied{Zone: id(), Coats: on}, session.CoatRefreshed{Zone: id(), Coats: on}, session.HeatOn{Zones: ids}, session.HeatOff{Zones: ids},

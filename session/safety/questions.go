@@ -89,7 +89,7 @@ func henna() Question {
 func skinTest() Question {
 	return Question{ID: SkinTest, Kind: Day, Source: training,
 		Text: "Skin test for all products, the toner too: which day, with nothing to see?", Answers: []Answer{
-			says("not done", stop("No skin test: the toner usually carries the dye that sensitises, and labels ask for a test about 48 hours before.", training)),
+			says("not done", stop("No skin test: the toner usually carries the dye that sensitises, and it takes a test about 48 hours before.", training)),
 			says("there was a reaction", stop("A reaction to the skin test: do not use these products on this client.", labels)),
 		}}
 }

@@ -1,0 +1,340 @@
+package session_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/session/safety"
+)
+
+func answer(question, answer, reason string) session.SafetyAnswered {
+	return session.SafetyAnswered{Question: question, Answer: answer, Reason: reason}
+}
+
+// unasked is lightening without any question answered.
+func unasked(t testing.TB) *chair {
+	c := lightening(t)
+	for range answered() {
+		c.undo()
+	}
+	require.Empty(t, c.state().Answers())
+	return c
+}
+
+func TestNothingTouchesHairUnasked(t *testing.T) {
+	c := unasked(t)
+	c.do(bowl(root30, 20, 40)) // mixing is no harm
+	var none *session.ErrUnasked
+	for _, d := range []session.Data{place("z1", 1), session.CoatApplied{Zone: "z1", Coats: coats(session.Root, "b1")}, session.CoatRefreshed{Zone: "z1"}} {
+		require.ErrorAs(t, c.try(session.Do(d)), &none)
+		require.Len(t, none.Questions, len(safety.Questions()))
+	}
+	for i, a := range answered() {
+		err := c.try(session.Do(place("z1", 1)))
+		require.ErrorAs(t, err, &none)
+		require.Len(t, none.Questions, len(answered())-i)
+		require.Equal(t, a.(session.SafetyAnswered).Question, none.Questions[0])
+		require.Equal(t, session.DoSafety, c.board().Next.Verb)
+		c.do(a)
+	}
+	assert.ErrorContains(t, none, "before the safety questions are answered: still open are ready")
+	c.do(place("z1", 1))
+}
+
+func TestTheOutcomeIsNotTheAskersToSay(t *testing.T) {
+	c := unasked(t)
+	c.do(session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive", Outcome: safety.GoOn, MaxStrength: 18, Why: "I say so", Source: "me"})
+	a := c.state().Answers()[0]
+	assert.Equal(t, []any{safety.Capped, formula.Percent(0), true}, []any{a.Outcome, a.MaxStrength, a.OffScalp})
+	assert.Contains(t, a.Source, "label texts")
+	assert.NotContains(t, a.Why, "I say so")
+
+	c.now = c.now.In(time.FixedZone("", 14*3600)) // where the 2nd of March is 23 hours old
+	c.do(answer(safety.SkinTest, "2 days ago", ""))
+	assert.Equal(t, "2026-02-28", c.state().Answers()[0].Answer, "days are told where the clock is")
+	refuses(t, c, []refusal{
+		no("no such answer", answer(safety.Age, "17", ""), `age: "17" is no answer: say "yes" or "no"`),
+		no("a day to come", answer(safety.SkinTest, "2026-03-04", ""), "still to come"),
+		no("a long reason", answer(safety.Age, "no", strings.Repeat("x", session.MaxText+1)), "too long"),
+	})
+}
+
+func TestAStopNeedsAReason(t *testing.T) {
+	for _, q := range safety.Questions() {
+		for _, a := range q.Answers {
+			t.Run(q.ID+" "+a.Word, func(t *testing.T) {
+				c := lightening(t)
+				c.do(answer(q.ID, a.Word, ""))
+				err := c.try(session.Do(place("z1", 1)))
+				if a.Outcome.Word == safety.GoOn || a.Outcome.Word == safety.Capped || a.Outcome.Until != "" {
+					require.NoError(t, err, "the strand test of these answers was passed")
+					return
+				}
+				var stopped *session.ErrStopped
+				require.ErrorAs(t, err, &stopped)
+				assert.ErrorContains(t, err, fmt.Sprintf("after the answer to %s (%s): answer it again", q.ID, a.Word))
+				require.ErrorAs(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1"})), &stopped)
+
+				c.do(answer(q.ID, a.Word, "  "))
+				require.Error(t, c.try(session.Do(place("z1", 1))), "a blank is no reason")
+				c.do(answer(q.ID, a.Word, "the doctor was asked"))
+				c.do(place("z1", 1))
+				assert.Equal(t, "the doctor was asked", c.state().Answers()[slices.IndexFunc(c.state().Answers(), func(s session.Answered) bool { return s.Question == q.ID })].Reason)
+			})
+		}
+	}
+}
+
+func TestOnlyAPassedStrandTestLiftsMetal(t *testing.T) {
+	c := lightening(t)
+	c.do(answer(safety.Deposits, "metal salts or henna", ""), answer(safety.Strand, "not done, and the hair is in good order", ""))
+	var stopped *session.ErrStopped
+	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &stopped)
+	c.do(answer(safety.Strand, "passed", ""))
+	c.do(place("z1", 1))
+}
+
+func TestCapsAreKeptOrPassedWithAReason(t *testing.T) {
+	c := lightening(t)
+	strong, scalp := root30, root30
+	strong.Strength = 12
+	scalp.Band, scalp.Contact = session.Mid, formula.OnScalp
+	c.do(answer(safety.Strand, "not done, and the hair is in good order", ""), row(strong, 10, 40), row(scalp, 10, 40),
+		again("More", session.PlanZone{ID: "a", Name: "A", Pieces: 2, Bands: []session.PlanBand{strong}}, session.PlanZone{ID: "s", Name: "S", Pieces: 2, Bands: []session.PlanBand{scalp}}))
+	c.do(place("z1", 1)) // 30 vol is no more than the cap
+
+	var reason *session.ErrNeedsReason
+	err := c.try(session.Do(bowl(strong, 30, 60)))
+	require.ErrorAs(t, err, &reason, "a bowl is over the cap, too")
+	assert.Equal(t, "safety-cap:strand-test:9:12", reason.Key)
+	assert.ErrorContains(t, err, `strand-test was answered "not done, and the hair is in good order", so that the cap is at most 30 vol, and this is 40 vol`)
+	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: " "})
+	require.ErrorAs(t, c.try(session.Do(bowl(strong, 30, 60))), &reason, "a blank is no reason")
+	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "dark asked for it"}, bowl(strong, 30, 60), place("a", 1))
+
+	c.do(answer(safety.Scalp, "sensitive", ""))
+	require.ErrorAs(t, c.try(session.Do(place("s", 1))), &reason)
+	assert.Equal(t, "safety-scalp:scalp", reason.Key)
+	c.do(place("z1", 1)) // off the scalp
+	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "with a barrier cream"}, place("s", 1))
+}
+
+func TestACapOnLightenedHairLeavesNewGrowthAlone(t *testing.T) {
+	c := lightening(t)
+	c.do(answer(safety.History, "lightened before", ""))
+	c.do(place("z1", 1)) // 30 vol on the roots, 20 vol on ends that were lightened
+	ends := end20
+	ends.Strength = 9
+	c.do(row(ends, 10, 30), again("More", session.PlanZone{ID: "a", Name: "A", Pieces: 2, Bands: []session.PlanBand{ends}}))
+	var reason *session.ErrNeedsReason
+	require.ErrorAs(t, c.try(session.Do(place("a", 1))), &reason)
+	assert.Equal(t, "safety-cap:history:6:9", reason.Key)
+}
+
+func TestAnAnswerChangedToAStopTakesAllOff(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	c.at(4).do(place("z2", 1))
+	c.at(5).do(answer(safety.Scalp, "broken, sore or with a rash", ""))
+	b := c.board()
+	assert.Equal(t, []any{session.DoRinse, "STOP. Rinse Nape, Crown", []string{"z1", "z2"}}, []any{b.Next.Verb, b.Next.Text, b.Next.Zones})
+	require.Equal(t, []any{"stopped:scalp", session.Alarm}, []any{b.Warnings[0].Key, b.Warnings[0].Level})
+	c.ago(3, place("z2", 1)) // it went in before that was seen, and comes off with the rest
+	assert.Equal(t, 2, c.zone("z2").Done)
+	require.Error(t, c.try(session.Do(place("z2", 1))))
+	require.NoError(t, c.try(c.board().Next.Commands...))
+	assert.Equal(t, session.DoOff, c.board().Next.Verb)
+	c.at(8).do(session.RinseEnded{})
+	assert.Equal(t, "Begin: drying", c.board().Next.Text, "what is no colour goes on")
+	c.do(session.StepBegan{Step: "drying"}, session.StepEnded{Step: "drying"})
+	assert.Equal(t, []any{session.DoFinish, "STOPPED: finish the service"}, []any{c.board().Next.Verb, c.board().Next.Text})
+	require.NoError(t, c.try(c.board().Next.Commands...))
+}
+
+func TestACapThatComesLaterTakesOffWhatIsOverIt(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	ends := session.PlanZone{ID: "e", Name: "E", Pieces: 1, Bands: []session.PlanBand{end20}}
+	c.do(again("Ends", ends), place("e", 1))
+	sensitive := root30
+	sensitive.Condition = formula.Sensitive
+	c.do(session.PlanChanged{Change: session.ChangeRename, Zone: "z1", Name: "Low"}, row(sensitive, 5, 20),
+		session.PlanChanged{Change: session.ChangeBands, Zone: "z1", Bands: []session.PlanBand{sensitive, end20}})
+	assert.NotEqual(t, session.DoRinse, c.at(1).board().Next.Verb)
+	c.do(answer(safety.History, "lightened before", ""))
+	b := c.board()
+	assert.Equal(t, []any{session.DoRinse, []string{"z1"}}, []any{b.Next.Verb, b.Next.Zones}, "30 vol on hair that is now known to be worse")
+	c.do(session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: "a minute more"})
+	assert.NotEqual(t, session.DoRinse, c.board().Next.Verb)
+}
+
+func TestBeforeAnythingIsOnAStopLeadsOut(t *testing.T) {
+	c := lightening(t)
+	c.do(answer(safety.Age, "no", ""))
+	a := c.board().Next
+	assert.Equal(t, []any{session.DoFinish, "STOPPED: finish without colour"}, []any{a.Verb, a.Text})
+	c.do(answer(safety.Age, "yes", ""), answer(safety.Health, "yes", ""))
+	a = c.board().Next
+	assert.Equal(t, []any{session.DoSafety, "Ask first: health"}, []any{a.Verb, a.Text})
+	assert.Empty(t, a.Commands, "a form asks for more")
+}
+
+func TestAnAnswerThatCoatsRestOnIsNotTakenBack(t *testing.T) {
+	c := lightening(t)
+	first := c.last() - len(answered()) + 1
+	c.do(place("z1", 1))
+	refuses(t, c, []refusal{no("an answer", session.EventVoided{Seq: first}, "answer the question again instead")})
+	c.do(answer(safety.Age, "yes", "seen"))
+	c.do(session.EventVoided{Seq: c.last()}, session.EventVoided{Seq: first + 10}) // the piece
+	c.do(session.EventVoided{Seq: first})
+	var none *session.ErrUnasked
+	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &none)
+	assert.Equal(t, []string{safety.Age}, none.Questions)
+}
+
+// reached is what the log alone says of one question, told by hand.
+func reached(events []session.Event, question string) (last *session.SafetyAnswered) {
+	for _, e := range events {
+		if a, ok := e.Data.(session.SafetyAnswered); ok && a.Question == question {
+			last = &a
+		}
+	}
+	return last
+}
+
+func reasoned(events []session.Event, prefix string) bool {
+	return slices.ContainsFunc(events, func(e session.Event) bool {
+		a, ok := e.Data.(session.WarningAcknowledged)
+		return ok && strings.HasPrefix(a.Warning, prefix) && strings.TrimSpace(a.Reason) != ""
+	})
+}
+
+// harmless checks what was just put on against the log before it.
+func harmless(t require.TestingT, c *chair, before []session.Event, zone string) {
+	s := c.state()
+	passed := reached(before, safety.Strand)
+	for _, q := range safety.Questions() {
+		a := reached(before, q.ID)
+		require.NotNil(t, a, "%s is open", q.ID)
+		lifted := a.Until == safety.Strand && passed != nil && passed.Answer == "passed"
+		if a.Outcome == safety.Stop || a.Outcome == safety.Refer {
+			require.True(t, a.Reason != "" || lifted, "%s says %s", q.ID, a.Outcome)
+		}
+	}
+	for _, co := range s.Zone(zone).Coats {
+		query := formula.Query{Product: co.Product, Kind: co.Family, Strength: co.Strength, Hair: formula.Hair{Contact: co.Contact, Condition: co.Condition}}
+		r, ok := formula.Match(s.Windows, query)
+		require.True(t, ok)
+		require.LessOrEqual(t, s.CoatTiming(co).Window.Limit, r.Window.Limit, "no longer than the row that applies")
+		if a := reached(before, safety.Strand); a.Answer == "not done, and the hair is in good order" && co.Strength > 9.2 {
+			require.True(t, reasoned(before, "safety-cap:strand-test:"), "%v on hair of which no strand was tested", co.Strength)
+		}
+		if a := reached(before, safety.History); a.Answer == "lightened before" && co.Strength > 6.2 && (co.Condition == formula.Lightened || co.Condition == formula.Sensitive) {
+			require.True(t, reasoned(before, "safety-cap:history:"), "%v on lightened hair", co.Strength)
+		}
+		if a := reached(before, safety.Scalp); a.Answer == "sensitive" && co.Contact == formula.OnScalp {
+			require.True(t, reasoned(before, "safety-scalp:"), "on a sensitive scalp")
+		}
+	}
+}
+
+func TestNoPathPutsOnWhatMayHarm(t *testing.T) {
+	taken := map[string]int{}
+	rapid.Check(t, func(rt *rapid.T) {
+		c := newChair(quiet{t})
+		d := draws{rt, c, 1}
+		plan := session.PlanSet{Name: "R", Action: formula.Lighten}
+		strengths := []formula.Percent{3, 6, 9, 12, 18}
+		for i := range 3 {
+			b := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: rapid.SampledFrom(strengths).Draw(rt, "planned"),
+				Contact: rapid.SampledFrom(formula.Contacts()).Draw(rt, "contact"), Condition: rapid.SampledFrom(formula.Conditions()).Draw(rt, "hair")}
+			plan.Zones = append(plan.Zones, session.PlanZone{ID: fmt.Sprintf("q%d", i), Name: "Q", Pieces: 5, Bands: []session.PlanBand{b}})
+		}
+		c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{}, plan)
+		if rapid.Bool().Draw(rt, "all well") {
+			c.do(answered()...)
+		}
+		for _, z := range plan.Zones { // all else is ready, so that only the answers stand in the way
+			c.do(row(z.Bands[0], 5, 40), bowl(z.Bands[0], 10, 15))
+		}
+		var asked *session.ErrNeedsReason
+		for range d.count(20, 60) {
+			d.pass(false)
+			zone, before := fmt.Sprintf("q%d", d.count(0, 2)), slices.Clone(c.log.Events())
+			var cmd session.Data
+			switch d.count(0, 9) {
+			case 0, 1, 2:
+				q := rapid.SampledFrom(safety.Questions()).Draw(rt, "question")
+				words := []string{q.Answers[0].Word, q.Answers[0].Word, "3 days ago"}
+				for _, a := range q.Answers {
+					words = append(words, a.Word)
+				}
+				cmd = answer(q.ID, d.one("answer", words), d.one("reason", []string{"", "", " ", "asked"}))
+			case 3, 4:
+				b := plan.Zones[0].Bands[0]
+				b.Strength = rapid.SampledFrom(strengths).Draw(rt, "strength")
+				cmd = bowl(b, 10, float64(d.count(10, 90)))
+			case 5:
+				b := plan.Zones[d.count(0, 2)].Bands[0]
+				cmd = row(b, 5, float64(d.count(10, 50)))
+			case 6:
+				if asked == nil {
+					continue
+				}
+				cmd = session.WarningAcknowledged{Warning: asked.Key, Reason: d.one("why", []string{"", "because"})}
+			default:
+				cmd = place(zone, 1)
+			}
+			err := c.try(session.Do(cmd))
+			asErr[*session.ErrNeedsReason](err, &asked)
+			if err != nil {
+				continue
+			}
+			taken[cmd.Kind()]++
+			switch m := cmd.(type) {
+			case session.PiecePlaced:
+				harmless(rt, c, before, zone)
+			case session.BowlMixed:
+				if m.Mix.Ready() > 12.001 {
+					taken["over the legal cap"]++
+					require.True(rt, reasoned(before, "over-cap:"), "%v ready for use", m.Mix.Ready())
+				}
+			}
+		}
+	})
+	for _, kind := range []string{"piece.placed", "bowl.mixed", "safety.answered", "warning.acknowledged"} {
+		require.NotZero(t, taken[kind], "%s was never taken, so nothing was shown of it", kind)
+	}
+}
+
+func asErr[E error](err error, into *E) {
+	if e, ok := err.(E); ok {
+		*into = e
+	}
+}
+
+func TestReferenceListsTheQuestions(t *testing.T) {
+	text := sections(t)["safety.answered"]
+	for _, q := range safety.Questions() {
+		assert.Contains(t, text, "| `"+q.ID+"` | "+q.Text+" | ")
+		for _, a := range q.Answers {
+			w := string(a.Outcome.Word)
+			if a.Outcome.Word == safety.Capped {
+				w += ": " + a.Outcome.Cap.String()
+			}
+			if a.Outcome.Until != "" {
+				w += " until the strand test passed"
+			}
+			assert.Contains(t, text, "`"+a.Word+"` ("+w+")", q.ID)
+		}
+	}
+}
