@@ -119,7 +119,7 @@ func (s *State) nextPain(b *Board) (Action, bool) {
 		a.Verb, a.Text = DoCool, "Cool water until "+b.clock(until)
 		return a, true
 	}
-	return Action{Verb: DoClear, Text: "Note what was found", Why: "before anything else is put on, or the service is closed"}, true
+	return Action{Verb: DoClear, Text: "Note what was found", Why: "before anything else is put on"}, true
 }
 
 const painPrefix = "pain:"
@@ -137,8 +137,9 @@ func (s *State) painWarning(b *Board) []Warning {
 	}
 	if run := b.Now.Sub(s.coolFrom(p)); !w.Fixed {
 		w.Acked = s.Acked(w.Key)
+		w.Text = "PAIN: the water has run for 20 min; medical help, and a note of it"
 		if run < CoolWater {
-			w.Text = fmt.Sprintf("PAIN: %d of 20 min of cool water so far, keep it running; medical help", int(max(run, 0)/time.Minute))
+			w.Text = fmt.Sprintf("PAIN: %d of 20 min of cool water so far, go on; medical help", int(max(run, 0)/time.Minute))
 		}
 	}
 	return []Warning{w}

@@ -62,7 +62,7 @@ func TestCoolWaterIsCountedFromTheRinse(t *testing.T) {
 	a := c.nextIs(session.DoCool, "Cool water until 09:23")
 	assert.Empty(t, a.Commands)
 	w := c.at(11.5).board().Warnings[0]
-	assert.Equal(t, "PAIN: 8 of 20 min of cool water so far, keep it running; medical help", w.Text)
+	assert.Equal(t, "PAIN: 8 of 20 min of cool water so far, go on; medical help", w.Text)
 	assert.False(t, w.Fixed)
 	c.do(session.WarningAcknowledged{Warning: w.Key, Reason: "at the basin"})
 	assert.True(t, c.board().Warnings[0].Acked)

@@ -115,7 +115,7 @@ func (d *desk) release() {
 }
 
 func (d *desk) press(ks ...string) {
-	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "space": tea.KeySpace, "ctrl+s": tea.KeyCtrlS, "down": tea.KeyDown, "f13": tea.KeyF13}
+	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "space": tea.KeySpace, "ctrl+s": tea.KeyCtrlS, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "f13": tea.KeyF13}
 	for _, k := range ks {
 		if kt, ok := named[k]; ok {
 			msg := tea.KeyMsg{Type: kt}

@@ -12,7 +12,11 @@ import (
 func (c Card) safetySection() section {
 	s := section{title: "Safety answers"}
 	for _, a := range c.Safety {
-		line := fmt.Sprintf("%s: %s (%s)", cmp.Or(a.Asked, a.Question), a.Answer, a.follows())
+		asked := cmp.Or(a.Asked, a.Question)
+		if !strings.HasSuffix(asked, "?") {
+			asked += ":"
+		}
+		line := fmt.Sprintf("%s %s (%s)", asked, a.Answer, a.follows())
 		if a.Reason != "" {
 			line += ", gone on with: " + a.Reason
 		}
@@ -23,7 +27,7 @@ func (c Card) safetySection() section {
 	}
 	for _, w := range c.Warnings {
 		if over := overCap(w.Warning); over != "" {
-			s.add("%s, gone on %s, with: %s", c.clock(&w.At), over, cmp.Or(w.Reason, "no reason given"))
+			s.add("%s, %s, gone on with: %s", c.clock(&w.At), over, cmp.Or(w.Reason, "no reason given"))
 		}
 	}
 	return s

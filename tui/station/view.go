@@ -62,26 +62,20 @@ func (m *Model) hero() hero {
 	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "nothing is on the hair", style: m.th.Digits}
 }
 
-// painHero counts what matters after pain: how long ago it was reported, then
-// how much longer cool water is to run.
+// painHero says what matters after pain: how long cool water is to run, and
+// how much of that is left.
 func (m *Model) painHero() hero {
-	b, style := m.look.Board, m.th.Phase(timing.Over).Style
+	b := m.look.Board
+	h := hero{label: "of cool running water, or more", detail: "then medical help, whatever minutes remain", style: m.th.Phase(timing.Over).Style}
 	switch left := b.Next.From.Sub(b.Now); {
 	case b.Next.Verb == session.DoPain:
-		return hero{
-			digits: widget.Clock(b.Now.Sub(b.Pain).Truncate(time.Second)), label: "since pain: cool running water at once",
-			detail: b.Next.Why, style: style,
-		}
+		h.digits = widget.Clock(session.CoolWater)
 	case b.Next.Verb == session.DoCool && left > 0:
-		return hero{
-			digits: widget.Clock(left.Truncate(time.Second)), label: "more of cool running water, or longer",
-			detail: b.Next.Why, style: style,
-		}
+		h.digits, h.label = widget.Clock(left.Truncate(time.Second)), "left of cool running water"
+	default:
+		h.digits, h.label = m.look.Wall.In(m.look.Place).Format("15:04"), "pain was reported at "+m.clock(b.Pain)
 	}
-	return hero{
-		digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "pain was reported at " + m.clock(b.Pain),
-		detail: b.Next.Why, style: m.th.Digits,
-	}
+	return h
 }
 
 func (m *Model) phaseText(z *session.ZoneLook) string {

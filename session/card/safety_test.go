@@ -1,0 +1,75 @@
+package card_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/card"
+	"rinseby/session/formula"
+	"rinseby/session/safety"
+)
+
+func TestSafetyAndPainOnTheCard(t *testing.T) {
+	c := live(t)
+	say := func(q, a, reason string) session.SafetyAnswered {
+		return session.SafetyAnswered{Question: q, Answer: a, Reason: reason}
+	}
+	c.at(700).do(say(safety.Henna, "yes, and the skin stayed well", "no *harm* in 2 tests"), say(safety.History, "lightened before", ""),
+		say(safety.Deposits, "metal salts or henna", ""))
+	strong := end20
+	strong.Strength = 9
+	c.do(row(strong, 10, 30, formula.NoHeat), session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: "only <the> tips"},
+		session.PlanChanged{Change: session.ChangeAdd, Round: "r1", Add: &session.PlanZone{ID: "tips", Name: "Tips", Pieces: 1, Bands: []session.PlanBand{strong}}},
+		session.PiecePlaced{Zone: "tips"})
+	c.at(800).do(session.PainReported{Zone: "z1", Text: "burns | here"})
+	got := card.Make(c.log, c.moment(800), nil)
+	assert.Equal(t, []card.Pain{{At: c.moment(800), Zone: "z1", Text: "burns | here"}}, got.Pains)
+	assert.Contains(t, got.Markdown(), "\n## Pain\n\n- 08:13:20, pain or burning, Nape: burns \\| here; not cleared\n")
+	require.NoError(t, c.try(session.RinseBegan{Zones: []string{"z1", "tips"}}))
+	c.at(2100).do(session.RinseEnded{}, session.PainCleared{Note: "red, no blister"})
+
+	got = card.Make(c.log, c.moment(2100), nil)
+	md := got.Markdown()
+	for _, line := range []string{
+		"- Is the client 16 or older? yes (go on)\n",
+		"- Ever a temporary tattoo of black henna? never (go on); another answer took its place later\n",
+		"- Ever a temporary tattoo of black henna? yes, and the skin stayed well (refer: Black henna tattoos raise the risk of an allergy to hair dye: ask for more than a skin test.), gone on with: no \\*harm\\* in 2 tests\n",
+		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
+		"on the hair? metal salts or henna (stop, until strand-test is passed: Metal may raise damage several-fold: test a strand first.)\n",
+		"- 08:11:40, over the cap of history: 9 % where 6 % is the most, gone on with: only \\<the\\> tips\n",
+		"- 08:13:20, pain or burning, Nape: burns \\| here; 08:35:00, found: red, no blister\n",
+	} {
+		assert.Contains(t, md, line)
+	}
+	inertPage(t, md)
+	last := map[string]card.Answer{}
+	for i, a := range got.Safety {
+		if i > 0 && got.Safety[i-1].Question == a.Question {
+			assert.True(t, got.Safety[i-1].Replaced)
+		}
+		last[a.Question] = a
+	}
+	for _, q := range safety.Questions() {
+		assert.Equal(t, q.Text, last[q.ID].Asked)
+		assert.False(t, last[q.ID].Replaced, q.ID)
+		assert.NotEmpty(t, last[q.ID].Source)
+	}
+	h := last[safety.History]
+	assert.Equal(t, []any{safety.Capped, formula.Percent(6), formula.Lightened}, []any{h.Outcome, h.MaxStrength, h.Hair})
+}
+
+func TestOverridesOnTheCard(t *testing.T) {
+	for key, words := range map[string]string{
+		"safety-scalp:scalp": "on the scalp against the cap of scalp, gone on with: why",
+		"over-cap:b1":        "with bowl b1 over the legal cap on peroxide, gone on with: why",
+	} {
+		c := live(t)
+		c.do(session.WarningAcknowledged{Warning: key, Reason: "why"}, session.WarningAcknowledged{Warning: "over:z1", Reason: "else"})
+		md := card.Make(c.log, c.now, nil).Markdown()
+		assert.Contains(t, md, words)
+		assert.NotContains(t, md, "gone on with: else")
+	}
+}

@@ -1,0 +1,112 @@
+package form_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/safety"
+	"rinseby/tui/form"
+	"rinseby/tui/intent"
+)
+
+// inWords are the answers of an intent, in order.
+func inWords(t *testing.T, in intent.Intent) (all []string) {
+	t.Helper()
+	l, ok := in.(intent.Log)
+	require.True(t, ok, "%T", in)
+	for _, c := range l.Commands {
+		a := c.Data.(session.SafetyAnswered)
+		require.Empty(t, a.Outcome, "what follows is not the form's to say")
+		text := a.Question + ": " + a.Answer
+		if a.Reason != "" {
+			text += " / " + a.Reason
+		}
+		all = append(all, text)
+	}
+	return all
+}
+
+func TestSafetyAsksAll(t *testing.T) {
+	c := newChair(t)
+	c.do(session.ConsultationNoted{Scalp: "sound"})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	assert.Contains(t, f.View(), "not asked")
+	assert.Contains(t, f.View(), "All together: 9 not answered.", "but for the scalp, which was seen at the consultation")
+	press(t, f, "right")
+	assert.Contains(t, f.View(), "Go on. Old enough")
+	assert.Contains(t, f.View(), "From: hair dye label texts")
+	press(t, f, "enter", "right", "enter", "right", "enter", // never, never
+		"right", "enter", "right", "enter") // a skin test, no medicine
+	assert.Contains(t, f.View(), "Day of the test, as 2026-02-28 or 2 days ago")
+	press(t, f, "yesterday")
+	assert.Contains(t, f.View(), "STOP. The skin test is too fresh")
+	press(t, f, "wipe", "3 days ago", "enter", "enter", "right", "enter", "right", "enter")
+	press(t, f, "right", "enter", "right")
+	assert.Contains(t, f.View(), "All together: go on.")
+	got := press(t, f, "enter")
+	assert.Equal(t, []string{"age: yes", "reaction: never", "black-henna: never", "skin-test: 3 days ago", "health: no", "scalp: sound",
+		"history: nothing, or colour only", "deposits: none", "strand-test: passed", "ready: yes"}, inWords(t, got))
+	assert.Equal(t, "Answers noted", got.(intent.Log).Say)
+	c.carryOut(got)
+	assert.True(t, c.state().Verdict(c.now).Clear())
+
+	again := open(form.Safety(th, c.state(), time.UTC))
+	assert.Nil(t, press(t, again, "save"))
+	assert.Contains(t, again.View(), "! nothing was answered that was not before")
+	press(t, again, "enter", "right", "enter", "enter")
+	assert.Contains(t, again.View(), "Reason to go on all the same", "of the reaction alone")
+	assert.Equal(t, []string{"reaction: yes"}, inWords(t, press(t, again, "save")), "a stop without a reason is an answer, too")
+}
+
+func TestSafetyAsksForAReasonOnlyWhereOneIsNeeded(t *testing.T) {
+	f := open(form.Safety(th, newChair(t).state(), time.UTC))
+	press(t, f, "right", "right", "enter", "enter", "enter")
+	assert.Contains(t, f.View(), "Reason to go on all the same; empty: it does not go on")
+	assert.Contains(t, f.View(), "STOP. Hair dyes are not for anyone under 16")
+	assert.Contains(t, f.View(), "1 to stop, 9 not answered")
+	press(t, f, "a head for practice")
+	assert.NotContains(t, f.View(), "to stop,")
+	got := press(t, f, "save")
+	assert.Equal(t, []string{"age: no / a head for practice"}, inWords(t, got))
+	assert.Contains(t, got.(intent.Log).Say, "still open: reaction, black-henna")
+
+	f = open(form.Safety(th, newChair(t).state(), time.UTC))
+	press(t, f, "right", "right", "enter", "enter", "enter", "typed", "back", "back", "back", "left")
+	assert.Equal(t, []string{"age: yes"}, inWords(t, press(t, f, "save")), "a reason that is not needed any more is not kept")
+}
+
+func TestSafetyMetalWaitsForTheStrandTest(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	c.do(session.SafetyAnswered{Question: safety.Deposits, Answer: "metal salts or henna"},
+		session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"},
+		session.SafetyAnswered{Question: safety.Strand, Answer: "not done, and the hair is at risk"})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	assert.Contains(t, f.View(), "2 to stop, 1 with a cap")
+	press(t, f, "enter", "enter", "enter", "enter", "enter", "enter") // to the scalp, by way of the day
+	assert.Contains(t, f.View(), "Go on, with nothing on the scalp.")
+}
+
+func TestWhereAndFound(t *testing.T) {
+	c := lightening(t)
+	c.do(session.PainReported{})
+	f := open(form.Where(th, c.state().Zones, "nape"))
+	assert.Contains(t, f.View(), "Cool running water first, 20 minutes or more, then medical help")
+	assert.Nil(t, press(t, f, "enter"))
+	got := press(t, f, "burns", "enter", "enter")
+	assert.Equal(t, saves("where it hurts", session.PainReported{Zone: "nape", Text: "burns"}), got)
+	c.carryOut(got)
+
+	c.do(session.RinseBegan{Zones: []string{"nape", "crown"}}, session.RinseEnded{})
+	c.now = c.now.Add(7 * time.Minute)
+	f = open(form.Found(th, c.board(), clock))
+	assert.Contains(t, strings.Join(strings.Fields(f.View()), " "), "it is to run until 11:13, 13 min more")
+	assert.Nil(t, press(t, f, "enter"))
+	c.carryOut(press(t, f, "a little red", "enter"))
+	assert.Nil(t, c.state().OpenPain())
+}
