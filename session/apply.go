@@ -163,7 +163,7 @@ func (s *State) coat(z *Zone, ons []CoatOn, batch Batch) error {
 	if len(ons) == 0 {
 		return fmt.Errorf("nothing says which bowl goes on %s", z.Name)
 	}
-	for _, on := range ons {
+	for i, on := range ons {
 		plan, b := z.Band(on.Band), s.Bowl(on.Bowl)
 		switch {
 		case plan == nil:
@@ -188,6 +188,12 @@ func (s *State) coat(z *Zone, ons []CoatOn, batch Batch) error {
 			z.Coats = append(z.Coats, c)
 		}
 		c.Batches = insert(c.Batches, batch)
+		if !slices.ContainsFunc(ons[:i], func(o CoatOn) bool { return o.Bowl == on.Bowl }) {
+			b.Pieces += batch.Count
+		}
+		if !slices.Contains(b.Bands, on.Band) {
+			b.Bands = append(b.Bands, on.Band)
+		}
 		if !slices.Contains(c.Bowls, b.ID) {
 			c.Bowls = append(c.Bowls, b.ID)
 		}

@@ -47,6 +47,8 @@ type (
 		Undertone    string                     `json:"undertone,omitempty"`     // in words
 		GreyPercent  float64                    `json:"grey_percent,omitempty"`
 		RegrowthMM   float64                    `json:"regrowth_mm,omitempty"`
+		LengthMM     float64                    `json:"length_mm,omitempty"` // of the hair
+		Density      formula.Density            `json:"density,omitempty"`   // fine, medium, thick
 		Conditions   map[Band]formula.Condition `json:"conditions,omitempty"`
 		Scalp        string                     `json:"scalp,omitempty"`
 		History      string                     `json:"history,omitempty"`

@@ -67,7 +67,7 @@ func checkConsultation(d ConsultationNoted) (Data, error) {
 		top   float64
 	}{
 		{"natural depth", d.NaturalDepth, float64(d.Scale)}, {"target depth", d.TargetDepth, float64(d.Scale)},
-		{"grey share", d.GreyPercent, 100}, {"regrowth in mm", d.RegrowthMM, 1000},
+		{"grey share", d.GreyPercent, 100}, {"regrowth in mm", d.RegrowthMM, 1000}, {"length in mm", d.LengthMM, formula.MaxLength},
 	} {
 		if !inRange(f.value, 0, f.top) {
 			return nil, fmt.Errorf("%s: give a number from 0 to %g", f.name, f.top)

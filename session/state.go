@@ -113,6 +113,8 @@ type Bowl struct {
 	Mixed       time.Time
 	Life        time.Duration // 0 not known
 	Emptied     time.Time     // zero while in use
+	Pieces      int           // coated from it
+	Bands       []Band        // that it was put on
 	LeftGrams   *float64
 }
 

@@ -68,10 +68,12 @@ type App struct {
 	watching string       // who runs it, if it is only watched
 	watched  string       // its id
 
+	used []session.UsedBowl // of earlier services, which tell of the stylist's use
+
 	saving bool
 	queue  []intent.Intent // what waits for it
 	asked  *intent.Log     // what a form was opened for, to be tried again after it
-	late   time.Duration
+	late   time.Time       // when what is logged next happened; zero for now
 	pilot  Pilot
 	rung   map[string]bool // warnings whose bell was rung
 	going  bool            // to leave as soon as what is being saved is saved
@@ -160,14 +162,17 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	}
 	if a.pilot != nil {
 		a.pilot = nil
+		if key.Matches(msg, a.o.Keys.Leave) {
+			return a.carry(intent.Quit{})
+		}
 		a.say("You have taken over. Space does the next thing, ? shows all keys.", false)
 		return nil
 	}
 	if a.log != nil && key.Matches(msg, a.o.Keys.PainAnywhere) {
 		return a.carry(intent.Pain{})
 	}
-	if a.late > 0 && a.over == nil && msg.Type == tea.KeyEsc {
-		a.late = 0
+	if !a.late.IsZero() && a.over == nil && msg.Type == tea.KeyEsc {
+		a.late = time.Time{}
 		a.sayLate()
 		return nil
 	}
@@ -251,8 +256,8 @@ func (a *App) sayLate() {
 	case a.log != nil:
 		a.say("", false)
 		a.refresh()
-	case a.late > 0:
-		a.say("A new service counts as opened "+widget.Clock(a.late)+" ago (esc to forget).", false)
+	case !a.late.IsZero():
+		a.say("A new service counts as opened "+widget.Clock(a.now.Wall.Sub(a.late))+" ago (esc to forget).", false)
 	default:
 		a.say("", false)
 	}
@@ -265,7 +270,7 @@ func (a *App) turn() tea.Cmd {
 		return nil
 	}
 	b := a.refresh()
-	cmds := []tea.Cmd{a.ring(b)}
+	cmds := []tea.Cmd{a.ring(b), a.noteClock()}
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

@@ -61,7 +61,7 @@ func (d *desk) open(change func(*tui.Options)) {
 	d.st = st
 	o := tui.Options{
 		Clock: d, Place: time.UTC, Store: st, Catalogue: formula.Starter(), Lists: template.Builtin(),
-		Theme: theme.Mono(), Keys: keys.Default(""), Stylist: "Ines",
+		Theme: theme.Mono(), Keys: keys.Default(""), Stylist: "Ines", Tick: time.Hour,
 	}
 	if change != nil {
 		change(&o)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -46,7 +47,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Pain:
 		return a.pain()
 	case intent.Late:
-		a.late, a.over = in.By, nil
+		a.late, a.over = in.At, nil
 		a.sayLate()
 	case intent.Say:
 		a.answer(in.Text, false)
@@ -65,7 +66,7 @@ func (a *App) undo(say string, find func() (session.Command, session.Event, bool
 		a.say("There is nothing to do that to.", false)
 		return nil
 	}
-	a.late = 0
+	a.late = time.Time{}
 	return a.enter(intent.Log{Commands: []session.Command{cmd}, Say: say + a.log.State().Say(e.Data)})
 }
 
@@ -83,7 +84,7 @@ func (a *App) acknowledge(key string) tea.Cmd {
 // pain logs pain or burning at once, as of now, whatever is open. Once it was,
 // it asks where.
 func (a *App) pain() tea.Cmd {
-	a.late = 0
+	a.late = time.Time{}
 	if a.log.State().OpenPain() != nil {
 		return a.open(intent.Open{Screen: intent.Where})
 	}
@@ -97,14 +98,14 @@ func (a *App) begin(cmds []session.Command) tea.Cmd {
 		a.answer(err.Error(), true)
 		return nil
 	}
-	a.sit(live)
-	return nil
+	return a.sit(live)
 }
 
-// sit takes a service to the chair.
-func (a *App) sit(live *store.Live) {
+// sit takes a service to the chair. What the clocks did since its last entry
+// is noted at once.
+func (a *App) sit(live *store.Live) tea.Cmd {
 	a.live, a.log, a.watching, a.watched = live, live.Log, "", ""
-	a.over, a.late, a.queue, a.saving = nil, 0, nil, false
+	a.over, a.late, a.asked, a.queue, a.saving = nil, time.Time{}, nil, nil, false
 	clear(a.kept)
 	clear(a.rung)
 	a.say("", false)
@@ -112,6 +113,29 @@ func (a *App) sit(live *store.Live) {
 		a.say(r.String(), true)
 	}
 	a.refresh()
+	return a.noteClock()
+}
+
+// noteClock logs it when the clocks did not agree since the last entry: the
+// wall clock was moved, or the computer was off.
+func (a *App) noteClock() tea.Cmd {
+	if a.live == nil || a.saving || !a.log.State().Live() {
+		return nil
+	}
+	_, gap := a.log.State().Line.Peek(a.now)
+	if gap == nil {
+		return nil
+	}
+	d := session.ClockNoted{What: session.ClockStepped, StepS: gap.Step.Seconds()}
+	if gap.Restart {
+		d = session.ClockNoted{What: session.ClockRestarted}
+	}
+	events, err := session.Decide(a.log, a.now, session.Do(d))
+	if err != nil {
+		a.say(err.Error(), true)
+		return nil
+	}
+	return a.write(savedMsg{events: events, quiet: true})
 }
 
 // resume opens a live service, or watches it if another process runs it.
@@ -126,8 +150,7 @@ func (a *App) resume(id string) tea.Cmd {
 		a.say(err.Error(), true)
 		return nil
 	}
-	a.sit(live)
-	return nil
+	return a.sit(live)
 }
 
 // watch reads the log of a service that another process runs.
@@ -199,8 +222,27 @@ func (a *App) readStore() tea.Cmd {
 	st := a.o.Store
 	return func() tea.Msg {
 		entries, problems, err := st.List()
-		return entriesMsg{entries, problems, err}
+		return entriesMsg{entries, problems, usedIn(st, entries), err}
 	}
+}
+
+// tellingServices is how many of the last closed services tell of the
+// stylist's use of product.
+const tellingServices = 30
+
+// usedIn gathers the bowls of the last closed services.
+func usedIn(st *store.Store, entries []store.Entry) (used []session.UsedBowl) {
+	n := 0
+	for _, e := range entries {
+		if e.Live || e.Invented || n == tellingServices {
+			continue
+		}
+		n++
+		if l, err := st.Read(e.ID); err == nil {
+			used = append(used, l.State().UsedBowls()...)
+		}
+	}
+	return used
 }
 
 func (a *App) listed(msg entriesMsg) tea.Cmd {
@@ -210,6 +252,7 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 	case len(msg.problems) > 0:
 		a.start.Tell(sayProblems(msg.problems), true)
 	}
+	a.used = msg.used
 	return a.start.SetEntries(msg.entries)
 }
 

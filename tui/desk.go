@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -23,25 +24,34 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 	if err != nil {
 		return a.refused(err, in)
 	}
-	a.over, a.late, a.saving = nil, 0, true
+	a.over, a.late = nil, time.Time{}
 	clear(a.kept)
+	return a.write(savedMsg{events: events, say: in.Say})
+}
+
+// write sends the events of a message to the disk; it comes back once they are
+// there, or with the error.
+func (a *App) write(msg savedMsg) tea.Cmd {
+	a.saving = true
 	a.refresh()
-	live, say, id := a.live, in.Say, a.log.State().Service
+	live := a.live
+	msg.service = a.log.State().Service
 	return func() tea.Msg {
-		return savedMsg{service: id, events: events, say: say, err: live.Append(events)}
+		msg.err = live.Append(msg.events)
+		return msg
 	}
 }
 
 // backDated puts commands that say no time at the earlier moment that was
 // given, if one was.
 func (a *App) backDated(cmds []session.Command) []session.Command {
-	if a.late <= 0 {
+	if a.late.IsZero() {
 		return cmds
 	}
 	dated := make([]session.Command, len(cmds))
 	for i, c := range cmds {
 		if c.When.IsZero() {
-			c.When = a.now.Wall.In(a.o.Place).Add(-a.late)
+			c.When = a.late.In(a.o.Place)
 		}
 		dated[i] = c
 	}
@@ -61,7 +71,7 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	}
 	if err := a.log.Append(msg.events...); err != nil {
 		a.say(err.Error(), true)
-	} else {
+	} else if !msg.quiet {
 		a.say("Logged: "+a.said(msg), false)
 		if a.asked != nil { // what was refused for want of this
 			a.queue = append([]intent.Intent{*a.asked}, a.queue...)
@@ -107,7 +117,7 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 		return a.show(a.windowForm(window.Query))
 	case errors.As(err, &bowl):
 		a.asked = &in
-		return a.show(form.Bowl(a.o.Theme, bowl.Plan, a.o.Catalogue))
+		return a.show(a.bowlForm(bowl.Plan))
 	case errors.As(err, &reason) && a.pilot != nil: // nobody is there to type one
 		ack := session.Do(session.WarningAcknowledged{Warning: reason.Key, Reason: "practice goes on"})
 		in.Commands = append([]session.Command{ack}, in.Commands...)

@@ -18,8 +18,12 @@ func (a *App) refresh() session.Board {
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,
 		Wall: a.now.Wall, Place: a.o.Place, Paused: s.Paused(), Watching: a.watching,
-		Unsaved: a.saving, Late: a.late,
+		Unsaved: a.saving,
 	}
+	if !a.late.IsZero() {
+		look.Late = a.now.Wall.Sub(a.late)
+	}
+	look.NextBowl = a.nextBowl(b)
 	if len(b.Zones) > 0 {
 		if r := s.Round(b.Zones[0].Round); r != nil {
 			look.Round = r.Name

@@ -15,6 +15,7 @@ type (
 		service string
 		events  []session.Event
 		say     string
+		quiet   bool // nobody pressed a key for it
 		err     error
 	}
 	// watchedMsg brings the log of a service that another process runs.
@@ -27,6 +28,7 @@ type (
 	entriesMsg struct {
 		entries  []store.Entry
 		problems []store.Problem
+		used     []session.UsedBowl
 		err      error
 	}
 )

@@ -63,7 +63,7 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.Record:
 		return page.New(th, "What was logged", a.recordLines()), ""
 	case intent.Consult:
-		return form.Consult(th, s.Consultation), ""
+		return form.Consult(th, s.Consultation, a.sinceLast(s)), ""
 	case intent.Safety:
 		return form.Safety(th, s, a.o.Place), ""
 	case intent.Where:
@@ -77,7 +77,7 @@ func (a *App) make(in intent.Open) (screen, string) {
 		return nil, "No limit is missing now."
 	case intent.Mix:
 		if p := a.planToMix(in.Zone); p != nil {
-			return form.Bowl(th, *p, a.o.Catalogue), ""
+			return a.bowlForm(*p), ""
 		}
 		return nil, "No zone says what to mix: plan the zones first."
 	case intent.Empty:

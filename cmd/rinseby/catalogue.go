@@ -50,7 +50,10 @@ func (e *edge) keepGood(text []byte) error {
 		return nil
 	}
 	next := path + ".new"
-	err := os.WriteFile(next, text, 0o600)
+	err := os.MkdirAll(e.dataDir(), 0o700)
+	if err == nil {
+		err = os.WriteFile(next, text, 0o600)
+	}
 	if err == nil {
 		err = os.Rename(next, path)
 	}

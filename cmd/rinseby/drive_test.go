@@ -57,6 +57,7 @@ type chair struct {
 	flags  []string
 	logged []string // kinds of the events that were answered with "Logged"
 	kills  int
+	asked  moment // when it was last asked how long ago something was
 }
 
 // sit starts a new service from the zone list, opened so long ago.
@@ -64,13 +65,7 @@ func (c *chair) sit(list string, ago time.Duration, kinds ...string) moment {
 	c.t.Helper()
 	c.x = c.open(c.flags...)
 	c.x.WaitFor("New service")
-	if ago > 0 {
-		c.x.Keys("e")
-		c.x.WaitFor("It happened earlier")
-		c.x.Type(fmt.Sprint(int(ago.Minutes())))
-		c.x.Keys("enter")
-		c.x.WaitFor("A new service counts as opened")
-	}
+	c.earlier(ago)
 	c.x.Keys("n")
 	c.x.WaitFor("page 1 of 2")
 	c.x.Type(c.client)
@@ -82,6 +77,9 @@ func (c *chair) sit(list string, ago time.Duration, kinds ...string) moment {
 	c.x.WaitFor("CONSULT AND NOTE IT")
 	m.hi = time.Now()
 	c.logged = append(c.logged, kinds...)
+	if ago > 0 {
+		m = c.asked
+	}
 	return m.back(ago)
 }
 
@@ -91,11 +89,13 @@ func (c *chair) earlier(ago time.Duration) {
 	if ago == 0 {
 		return
 	}
+	c.asked.lo = time.Now()
 	c.x.Keys("e")
 	c.x.WaitFor("It happened earlier")
+	c.asked.hi = time.Now()
 	c.x.Type(fmt.Sprint(int(ago.Minutes())))
 	c.x.Keys("enter")
-	c.x.WaitFor("The next entry counts as")
+	c.x.WaitForFunc("counts as … ago", func(screen string) bool { return strings.Contains(screen, "counts as") })
 }
 
 // log presses the last key of an entry that happened so long ago, and waits
@@ -107,6 +107,9 @@ func (c *chair) log(kind string, ago time.Duration, key, answer string) moment {
 	c.x.WaitFor("Logged: " + answer)
 	m.hi = time.Now()
 	c.logged = append(c.logged, kind)
+	if ago > 0 { // "ago" is counted from when it was asked
+		m = c.asked
+	}
 	return m.back(ago)
 }
 

@@ -37,26 +37,33 @@ func TestNewService(t *testing.T) {
 }
 
 func TestConsultNew(t *testing.T) {
-	f := open(form.Consult(th, nil))
+	f := open(form.Consult(th, nil, 0))
 	assert.Contains(t, f.View(), "Skin test about 48 h")
 	press(t, f, "right", "right", "right")
 	assert.Contains(t, f.View(), "Do not start")
 	press(t, f, "left")
 	assert.Contains(t, f.View(), "Sensitive scalp")
 	got := press(t, f, "left", "enter", "6,5", "enter", "right", "right", "enter", "20", "enter",
-		"12", "enter", "right", "enter", "right", "right", "enter", "enter",
+		"12", "enter", "long", "enter", "right", "right", "right", "enter",
+		"right", "enter", "right", "right", "enter", "enter",
 		"box dye", "enter", "9", "enter", "beige", "enter", "first visit", "enter")
-	d := session.ConsultationNoted{Scale: 10, NaturalDepth: 6.5, Undertone: "brown", GreyPercent: 20, RegrowthMM: 12,
+	d := session.ConsultationNoted{Scale: 10, NaturalDepth: 6.5, Undertone: "brown", GreyPercent: 20, RegrowthMM: 12, LengthMM: 450, Density: formula.Thick,
 		Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.Mid: formula.Coloured},
 		Scalp:      "sound", History: "box dye", TargetDepth: 9, TargetTone: "beige", Note: "first visit"}
 	assert.Equal(t, saves("Consultation noted", d), got)
 	newChair(t).carryOut(got)
 }
 
+func TestConsultTellsOfRegrowth(t *testing.T) {
+	// 42 days, from the lowest to the highest end of the groups of the paper
+	assert.Contains(t, open(form.Consult(th, nil, 42*24*time.Hour)).View(), "Last visit 6 weeks ago: 10 to 19 mm of regrowth")
+	assert.NotContains(t, open(form.Consult(th, nil, 0)).View(), "Last visit")
+}
+
 func TestConsultAgain(t *testing.T) {
 	before := session.ConsultationNoted{Scale: 12, NaturalDepth: 11, Undertone: "smoky", GreyPercent: 5, RegrowthMM: 3.5,
 		Conditions: map[session.Band]formula.Condition{session.End: formula.Lightened}, Scalp: "dry", TargetDepth: 8, Note: "as last"}
-	assert.Equal(t, saves("Consultation noted", before), press(t, open(form.Consult(th, &before)), "save"))
+	assert.Equal(t, saves("Consultation noted", before), press(t, open(form.Consult(th, &before, 0)), "save"))
 	assert.Equal(t, formula.Lightened, before.Conditions[session.End], "the old one is left alone")
 }
 
@@ -87,7 +94,7 @@ func TestBowl(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got := press(t, open(form.Bowl(th, chalk, formula.Starter())), c.keys...)
+			got := press(t, open(form.Bowl(th, chalk, formula.Starter(), 0, nil)), c.keys...)
 			assert.Equal(t, saves(c.say, c.want), got)
 			chair := newChair(t)
 			chair.carryOut(got)
@@ -98,9 +105,10 @@ func TestBowl(t *testing.T) {
 }
 
 func TestBowlTellsOfTheDeveloper(t *testing.T) {
-	f := open(form.Bowl(th, chalk, formula.Starter()))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
 	press(t, f, "30", "enter", "right")
-	assert.Contains(t, f.View(), "30 g Chalk + 45 g 20 vol: 75 g in all, 3.6 % when ready")
+	assert.Contains(t, f.View(), "30 g Chalk + 45 g 20 vol: 75 g in all")
+	assert.Contains(t, f.View(), "20 vol developer (6 %), 3.6 % when ready; the law allows 12 %")
 	press(t, f, "enter", "enter", "wipe", "30 vol")
 	assert.Contains(t, f.View(), "This makes 30 vol; the plan says 20 vol.")
 	press(t, f, "back", "right", "enter", "enter", "enter", "10 vol", "enter")
@@ -110,7 +118,7 @@ func TestBowlTellsOfTheDeveloper(t *testing.T) {
 func TestBowlOverTheCap(t *testing.T) {
 	plan := chalk
 	plan.Strength, plan.Product = 18, "Other"
-	f := open(form.Bowl(th, plan, formula.Starter()))
+	f := open(form.Bowl(th, plan, formula.Starter(), 0, nil))
 	press(t, f, "10", "enter", "1:9", "enter")
 	assert.Contains(t, f.View(), "over the legal cap on peroxide: the mix holds 16.2 %")
 	assert.Nil(t, press(t, f, "save"))
@@ -119,7 +127,7 @@ func TestBowlOverTheCap(t *testing.T) {
 
 func TestBowlWithoutDeveloper(t *testing.T) {
 	plan := session.PlanBand{Band: session.End, Product: "Gloss", Kind: formula.Semi}
-	got := press(t, open(form.Bowl(th, plan, formula.Starter())), "40", "enter", "enter")
+	got := press(t, open(form.Bowl(th, plan, formula.Starter(), 0, nil)), "40", "enter", "enter")
 	assert.Equal(t, saves("Mixed: 40 g Gloss", session.BowlMixed{Product: "Gloss", Family: formula.Semi,
 		Mix: formula.Mix{Products: []formula.ProductPart{{Product: "Gloss", Grams: 40}}}}), got)
 }

@@ -37,9 +37,14 @@ type bowl struct {
 }
 
 // Bowl asks for a mix of what is planned, with the ratios and the working life
-// that the catalogue gives. Its intent logs one session.BowlMixed.
-func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue) *Form {
+// that the catalogue gives. Grams of product are offered if they are above 0;
+// advice says where they come from, and what else there is to mix. Its intent
+// logs one session.BowlMixed.
+func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, grams float64, advice []string) *Form {
 	b := &bowl{plan: plan, liquid: oneDeveloper, first: offered(plan.Strength)}
+	if grams > 0 {
+		b.grams = plain(math.Ceil(grams))
+	}
 	b.product, _ = catalogue.Product(plan.Product)
 	if b.product.Life > 0 {
 		b.life = plain(b.product.Life.Minutes())
@@ -69,6 +74,7 @@ func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue) 
 	}
 	return start(th, Form{
 		title:  title,
+		lead:   advice,
 		pages:  append([]page{{fields: fields}}, more...),
 		live:   b.say,
 		submit: b.submit,
@@ -141,43 +147,33 @@ func (b *bowl) mix() (formula.Mix, error) {
 	if err != nil {
 		return formula.Mix{}, err
 	}
-	m := formula.Mix{Products: []formula.ProductPart{{Product: b.plan.Product, Grams: grams}}}
+	r := formula.Recipe{Product: b.plan.Product}
 	if b.dry() {
-		return m, m.Validate()
+		return r.Mix(grams)
 	}
-	ratio, err := formula.ParseRatio(b.ratio)
-	if err != nil {
-		return m, err
+	if r.Ratio, err = formula.ParseRatio(b.ratio); err != nil {
+		return formula.Mix{}, err
 	}
 	first, err := formula.ParseStrength(b.first)
 	if err != nil {
-		return m, err
+		return formula.Mix{}, err
 	}
-	total := grams * ratio.Developer / ratio.Product
 	if b.liquid == oneDeveloper {
-		m.Developers = []formula.DeveloperPart{{Strength: first, Grams: total}}
-		return m, formula.CheckCap(m)
+		r.Liquid = []formula.Part{{Strength: first, Amount: 1}}
+		return r.Mix(grams)
 	}
-	parts := b.blend
+	parts, second := b.blend, formula.Percent(0) // water
 	if b.liquid == withWater {
 		parts = b.thin
+	} else if second, err = formula.ParseStrength(b.second); err != nil {
+		return formula.Mix{}, err
 	}
 	of, err := share(parts)
 	if err != nil {
-		return m, err
+		return formula.Mix{}, err
 	}
-	m.Developers = []formula.DeveloperPart{{Strength: first, Grams: total * of}}
-	rest := total * (1 - of)
-	if b.liquid == withWater {
-		m.WaterGrams = rest
-		return m, formula.CheckCap(m)
-	}
-	second, err := formula.ParseStrength(b.second)
-	if err != nil {
-		return m, err
-	}
-	m.Developers = append(m.Developers, formula.DeveloperPart{Strength: second, Grams: rest})
-	return m, formula.CheckCap(m)
+	r.Liquid = []formula.Part{{Strength: first, Amount: of}, {Strength: second, Amount: 1 - of}}
+	return r.Mix(grams)
 }
 
 // say tells what to weigh, and what it makes.
@@ -192,34 +188,13 @@ func (b *bowl) say() []string {
 		}
 		return nil
 	}
-	if b.dry() {
-		return []string{weigh(m) + ", without developer"}
-	}
-	out := []string{fmt.Sprintf("%s: %s in all, %v when ready", weigh(m), scale(m.Total()), m.Ready())}
-	if got, want := m.Developer(), b.plan.Strength; !alike(got, want) {
+	out := formula.MixLines(m, formula.Gram)
+	if got, want := m.Developer(), b.plan.Strength; !b.dry() && !alike(got, want) {
 		out = append(out, fmt.Sprintf("This makes %s; the plan says %s.%s",
 			formula.Label(got), formula.Label(want), b.partsFor(want)))
 	}
 	return out
 }
-
-// weigh lists what goes into the bowl.
-func weigh(m formula.Mix) string {
-	var parts []string
-	for _, p := range m.Products {
-		parts = append(parts, scale(p.Grams)+" "+p.Product)
-	}
-	for _, d := range m.Developers {
-		parts = append(parts, scale(d.Grams)+" "+formula.Label(d.Strength))
-	}
-	if m.WaterGrams > 0 {
-		parts = append(parts, scale(m.WaterGrams)+" water")
-	}
-	return strings.Join(parts, " + ")
-}
-
-// scale is grams as a scale of tenths shows them.
-func scale(grams float64) string { return plain(float64(int(grams*10+0.5))/10) + " g" }
 
 // partsFor says which parts of the two liquids make the strength wanted.
 func (b *bowl) partsFor(want formula.Percent) string {
@@ -251,7 +226,7 @@ func (b *bowl) submit() (intent.Intent, error) {
 		}
 		d.LifeS = int(fromMinutes(minutes) / time.Second)
 	}
-	return logged("Mixed: "+weigh(m), d), nil
+	return logged("Mixed: "+formula.Weigh(m, formula.Gram), d), nil
 }
 
 // EmptyBowl asks which of the bowls in use is empty, and what is left over.

@@ -32,7 +32,7 @@ func Earlier(th *theme.Theme, now time.Time) *Form {
 		},
 		submit: func() (intent.Intent, error) {
 			d, err := ago(when, now)
-			return intent.Late{By: d}, err
+			return intent.Late{At: now.Add(-d)}, err
 		},
 	})
 }

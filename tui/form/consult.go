@@ -1,6 +1,10 @@
 package form
 
 import (
+	"fmt"
+	"slices"
+	"time"
+
 	"rinseby/session"
 	"rinseby/session/formula"
 	"rinseby/tui/intent"
@@ -37,8 +41,10 @@ func undertone(name string, value *string) field {
 }
 
 // Consult asks for the consultation, offering what was noted before, which
-// may be nil. Its intent logs one session.ConsultationNoted.
-func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
+// may be nil. Since is how long ago the last visit was, or zero; the regrowth
+// to be expected is told from it. Its intent logs one
+// session.ConsultationNoted.
+func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Duration) *Form {
 	d := session.ConsultationNoted{}
 	if before != nil {
 		d = *before
@@ -47,7 +53,7 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
 		d.Scale = session.DepthScale
 	}
 	natural, grey, regrowth := given(d.NaturalDepth), given(d.GreyPercent), given(d.RegrowthMM)
-	target := given(d.TargetDepth)
+	target, length := given(d.TargetDepth), given(d.LengthMM)
 	conditions := map[session.Band]*formula.Condition{}
 	for _, b := range session.Bands {
 		c := d.Conditions[b]
@@ -62,7 +68,7 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
 	top := plain(float64(d.Scale))
 	return start(th, Form{
 		title: "Consultation",
-		lead:  cautions,
+		lead:  append(slices.Clone(cautions), regrowthLines(since)...),
 		pages: []page{{fields: []field{
 			turn("Scalp", &d.Scalp, scalps),
 			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth),
@@ -70,6 +76,8 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
 			text("Grey, % of the hair", &grey, optional(between(0, 100))),
 		}}, {fields: []field{
 			text("Regrowth, mm", &regrowth, optional(between(0, 1000))),
+			text("Length: short, medium, long, or mm", &length, optional(lengthText)),
+			turn("How much hair", &d.Density, words("not noted", formula.Densities()...)),
 			turn("Hair at the roots", conditions[session.Root], hair),
 			turn("Hair at the mid-lengths", conditions[session.Mid], hair),
 			turn("Hair at the ends", conditions[session.End], hair),
@@ -83,6 +91,7 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
 		submit: func() (intent.Intent, error) {
 			d.NaturalDepth, d.TargetDepth = orZero(natural), orZero(target)
 			d.GreyPercent, d.RegrowthMM = orZero(grey), orZero(regrowth)
+			d.LengthMM, _ = formula.ParseLength(length) // checked as it was typed; 0 if empty
 			d.Conditions = nil
 			for b, c := range conditions {
 				if *c != formula.AnyCondition {
@@ -95,6 +104,22 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted) *Form {
 			return logged("Consultation noted", d), nil
 		},
 	})
+}
+
+func lengthText(text string) error {
+	_, err := formula.ParseLength(text)
+	return err
+}
+
+// regrowthLines tells what regrowth is to be expected so long after the last
+// visit.
+func regrowthLines(since time.Duration) []string {
+	days := since.Hours() / 24
+	mm, err := formula.AnyGrowth().After(days)
+	if err != nil || days < 1 {
+		return nil
+	}
+	return []string{fmt.Sprintf("Last visit %.0f weeks ago: %.0f to %.0f mm of regrowth are to be expected; measure it.", days/7, mm.Low, mm.High)}
 }
 
 // scalpCaution is what a scalp that is not sound means. Sources as for

@@ -172,14 +172,14 @@ func every(t testing.TB) map[string]func() *form.Form {
 			return form.NewService(th, form.Answers{Stylist: "Ines"}, []form.ZoneList{{Name: "Half head", Description: "sides and fringe"}, {Name: "Full head"}},
 				now, func(form.Answers) intent.Intent { return intent.Back{} })
 		},
-		"consult":       func() *form.Form { return form.Consult(th, nil) },
+		"consult":       func() *form.Form { return form.Consult(th, nil, 0) },
+		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil) },
 		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },
 		"safety, again": func() *form.Form { return form.Safety(th, s, time.UTC) },
 		"where":         func() *form.Form { return form.Where(th, s.Zones, "nape") },
 		"found":         func() *form.Form { return form.Found(th, b, clock) },
-		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter()) },
 		"bowl, own": func() *form.Form {
-			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter())
+			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter(), 0, nil)
 		},
 		"empty bowl":       func() *form.Form { return form.EmptyBowl(th, b.Bowls) },
 		"no bowl":          func() *form.Form { return form.EmptyBowl(th, nil) },

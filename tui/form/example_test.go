@@ -16,6 +16,6 @@ func Example() {
 	f.SetSize(80, 24)
 	f.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("3")})
 	asked, _ := f.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	fmt.Println(f.Title()+":", asked.(intent.Late).By)
-	// Output: It happened earlier: 3m0s
+	fmt.Println(f.Title()+":", asked.(intent.Late).At.Format("15:04"))
+	// Output: It happened earlier: 10:39
 }

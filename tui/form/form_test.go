@@ -127,7 +127,7 @@ func TestLeavingKeepsWhatWasTyped(t *testing.T) {
 }
 
 func TestSaveGoesToTheFieldThatIsNotInOrder(t *testing.T) {
-	f := open(form.Consult(th, nil))
+	f := open(form.Consult(th, nil, 0))
 	press(t, f, "enter", "12", "back")
 	assert.Nil(t, press(t, f, "save"))
 	assert.Contains(t, f.View(), "│ \x1b[1mNatural depth")
@@ -137,7 +137,7 @@ func TestSaveGoesToTheFieldThatIsNotInOrder(t *testing.T) {
 }
 
 func TestFieldsCheckWhileTyping(t *testing.T) {
-	f := open(form.Bowl(th, chalk, formula.Starter()))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
 	assert.NotContains(t, f.View(), "!")
 	press(t, f, "3x")
 	assert.Contains(t, f.View(), `! "3x" is no number`)
@@ -215,7 +215,7 @@ func TestPictures(t *testing.T) {
 }
 
 func TestASCII(t *testing.T) {
-	f := form.Consult(theme.Pick(true, true, true), &session.ConsultationNoted{Note: "blondé"})
+	f := form.Consult(theme.Pick(true, true, true), &session.ConsultationNoted{Note: "blondé"}, 0)
 	f.SetSize(60, 20)
 	for _, r := range f.View() {
 		require.Less(t, r, rune(128))

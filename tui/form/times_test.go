@@ -21,7 +21,7 @@ func TestEarlier(t *testing.T) { // it is 10:42:30
 		f := open(form.Earlier(th, now))
 		press(t, f, typed)
 		assert.Contains(t, f.View(), "At "+now.Add(-want).Format("15:04:05"), typed)
-		assert.Equal(t, intent.Late{By: want}, press(t, f, "enter"), typed)
+		assert.Equal(t, intent.Late{At: now.Add(-want)}, press(t, f, "enter"), typed)
 	}
 	for typed, want := range map[string]string{
 		"": "neither minutes", "x": "neither minutes", "10:60": "neither minutes", "-3": "neither minutes", "1:2:3:4": "neither minutes",
@@ -32,7 +32,7 @@ func TestEarlier(t *testing.T) { // it is 10:42:30
 		assert.Contains(t, f.View(), want, typed)
 	}
 	midnight := time.Date(2026, 3, 2, 0, 10, 0, 0, time.UTC)
-	assert.Equal(t, intent.Late{By: 15 * time.Minute}, press(t, open(form.Earlier(th, midnight)), "23:55", "enter"))
+	assert.Equal(t, intent.Late{At: midnight.Add(-15 * time.Minute)}, press(t, open(form.Earlier(th, midnight)), "23:55", "enter"))
 }
 
 func TestPromised(t *testing.T) {

@@ -42,8 +42,9 @@ type (
 	// Pain asks for pain or burning to be logged at once; or, once it was, for
 	// where it hurts.
 	Pain struct{}
-	// Late asks for what is logged next to count as having happened earlier.
-	Late struct{ By time.Duration }
+	// Late asks for what is logged next to count as having happened at an
+	// earlier moment, by the wall clock.
+	Late struct{ At time.Time }
 	// Say asks for the status line to tell something.
 	Say struct{ Text string }
 	// Back asks for the screen to be closed.

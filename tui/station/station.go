@@ -28,6 +28,7 @@ type Look struct {
 	Watching                 string // who runs the service, if only watched
 	Unsaved                  bool   // an entry is on its way to the disk
 	Late                     time.Duration
+	NextBowl                 string // when to mix the next bowl, and what
 }
 
 // Status is the line that answers the last key.
@@ -56,6 +57,7 @@ func (m *Model) SetSize(w, h int) { m.w, m.h = w, h }
 func (m *Model) Show(l Look) {
 	l.Client, l.Stylist, l.Station = clean.Text(l.Client), clean.Text(l.Stylist), clean.Text(l.Station)
 	l.Round, l.Watching = clean.Text(l.Round), clean.Text(l.Watching)
+	l.NextBowl = clean.Text(l.NextBowl)
 	b := &l.Board
 	b.Next.Text, b.Next.Why = clean.Text(b.Next.Text), clean.Text(b.Next.Why)
 	for i := range b.Zones {

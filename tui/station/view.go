@@ -302,7 +302,10 @@ func (m *Model) viewFoot() []string {
 		}
 		bowls = append(bowls, text)
 	}
-	lines := []string{}
+	var lines []string
+	if m.look.NextBowl != "" {
+		lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.look.NextBowl, m.w)))
+	}
 	if len(bowls) > 0 {
 		lines = append(lines, m.th.Dim.Render(widget.Fit(" bowls: "+strings.Join(bowls, " "+m.th.Glyphs.Dot+" "), m.w)))
 	}

@@ -1,0 +1,87 @@
+package tui
+
+import (
+	"fmt"
+	"time"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/tui/form"
+)
+
+// mixPlan plans the bowls that are still to be mixed, as seen from the board.
+func (a *App) mixPlan(b session.Board) (session.MixPlan, error) {
+	return a.log.State().MixPlan(b.Now, b.Pace, a.supply, a.used)
+}
+
+// supply says how a product is mixed: as the catalogue has it, at its first
+// ratio, or else as the last bowl of it was mixed.
+func (a *App) supply(product string) formula.Supply {
+	s := formula.Supply{Product: product}
+	if p, ok := a.o.Catalogue.Product(product); ok {
+		s.Life, s.PricePer100g = p.Life, p.PricePer100g
+		if len(p.Ratios) > 0 {
+			s.Ratio = p.Ratios[0]
+		}
+	}
+	for _, b := range a.log.State().Bowls {
+		if b.Product == product {
+			s.Ratio = b.Mix.Ratio()
+		}
+	}
+	return s
+}
+
+// bowlForm asks for a bowl of what is planned, and offers what the rest of the
+// round takes of it.
+func (a *App) bowlForm(p session.PlanBand) *form.Form {
+	plan, err := a.mixPlan(a.refresh())
+	if err != nil {
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, []string{err.Error()})
+	}
+	bowl, use, ok := plan.NextFor(p.Product, p.Strength)
+	if !ok {
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, nil)
+	}
+	own := "the house figure, no source; note what is left in each bowl, and your own use takes over"
+	if use.Bowls > 0 {
+		own = fmt.Sprintf("from %d bowls of your own", use.Bowls)
+	}
+	return form.Bowl(a.o.Theme, p, a.o.Catalogue, bowl.ProductGrams, []string{
+		fmt.Sprintf("For %d pieces: %.0f g in all, %.1f ± %.1f g a piece (%s).", bowl.Pieces, bowl.Grams, use.Mean, use.SD, own),
+	})
+}
+
+// nextBowl says when the next bowl is to be mixed, and what goes into it.
+func (a *App) nextBowl(b session.Board) string {
+	plan, err := a.mixPlan(b)
+	if err != nil {
+		return err.Error()
+	}
+	for _, bowl := range plan.Bowls {
+		if bowl.ID != "" {
+			continue
+		}
+		text := "next bowl " + a.clock(plan.From.Add(bowl.MixAt)) + ": "
+		r := formula.Recipe{Product: bowl.Product, Ratio: a.supply(bowl.Product).Ratio, Liquid: []formula.Part{{Strength: bowl.Strength, Amount: 1}}}
+		if r.Ratio == (formula.Ratio{}) {
+			r.Liquid = nil
+		}
+		mix, err := r.Mix(bowl.ProductGrams)
+		if err != nil {
+			return text + err.Error()
+		}
+		return text + formula.Weigh(mix, formula.Gram)
+	}
+	return ""
+}
+
+// sinceLast is how long ago the client's last visit was, or zero if none is
+// known.
+func (a *App) sinceLast(s *session.State) time.Duration {
+	last, ok, err := a.o.Store.LastOf(s.Client)
+	if err != nil || !ok || !last.Opened.Before(s.Opened) {
+		return 0
+	}
+	return s.Opened.Sub(last.Opened)
+}
