@@ -19,6 +19,9 @@ func (s *State) apply(e Event, at time.Time) error {
 		s.Closed, s.Outcome = at, d.Outcome
 	case ConsultationNoted:
 		s.Consultation = &d
+		for _, z := range s.Zones {
+			s.temper(z)
+		}
 	case SafetyAnswered:
 		s.Safety = append(s.Safety, Answered{At: at, SafetyAnswered: d})
 	case PainReported:

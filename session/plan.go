@@ -53,10 +53,12 @@ func (s *State) addZone(r *Round, p PlanZone, before string) error {
 			return fmt.Errorf("%s is said to be the same hair as %q, but there is no such zone", p.Name, id)
 		}
 	}
-	s.Zones = append(s.Zones, &Zone{
+	z := &Zone{
 		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece,
-		Bands: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs),
-	})
+		planned: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs),
+	}
+	s.temper(z)
+	s.Zones = append(s.Zones, z)
 	i := len(r.Order)
 	if before != "" {
 		if i = slices.Index(r.Order, before); i < 0 {
@@ -102,8 +104,8 @@ func (s *State) changePlan(d PlanChanged) error {
 		}
 		z.Pieces, z.Finished = d.Pieces, false
 	case ChangeBands:
-		z.Bands = slices.Clone(d.Bands)
-		z.rejudge()
+		z.planned = slices.Clone(d.Bands)
+		s.temper(z)
 		if d.MinutesPerPiece > 0 {
 			z.MinutesPerPiece = d.MinutesPerPiece
 		}
@@ -111,6 +113,25 @@ func (s *State) changePlan(d PlanChanged) error {
 		return fmt.Errorf("a plan can't be changed by %q", d.Change)
 	}
 	return nil
+}
+
+// temper makes what is planned for a zone keep to the hair as it was found at
+// the consultation: of the two conditions the worse counts. Conditions only
+// ever shorten what a product may do.
+func (s *State) temper(z *Zone) {
+	z.Bands = slices.Clone(z.planned)
+	if s.Consultation == nil {
+		z.rejudge()
+		return
+	}
+	worst := formula.Conditions()
+	for i := range z.Bands {
+		b := &z.Bands[i]
+		if found := s.Consultation.Conditions[b.Band]; slices.Index(worst, found) > slices.Index(worst, b.Condition) {
+			b.Condition = found
+		}
+	}
+	z.rejudge()
 }
 
 // rejudge makes coats that are on keep to the hair as the plan now says it is,
@@ -160,7 +181,7 @@ func (s *State) split(z *Zone, d PlanChanged) error {
 	}
 	err := s.addZone(r, PlanZone{
 		ID: d.NewZone, Name: d.Name, Pieces: z.Pieces - d.Keep, MinutesPerPiece: z.MinutesPerPiece,
-		Bands: z.Bands, SameHairAs: z.SameHairAs,
+		Bands: z.planned, SameHairAs: z.SameHairAs,
 	}, next)
 	if err != nil {
 		return err

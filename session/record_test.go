@@ -23,7 +23,7 @@ func everyKind(t testing.TB) *chair {
 	promised, left := c.now.Add(3*time.Hour), 12.5
 	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A. \u2028 <&>", Stylist: "Ines", Station: "2", ZoneList: "full head", Promised: &promised,
 		Steps: []session.PlanStep{{Name: "consultation", Minutes: 10, Before: true}, {Name: "cut"}}, Invented: true},
-		session.ConsultationNoted{NaturalDepth: 5.5, Undertone: "red-gold", Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Sensitive}, History: "none"},
+		session.ConsultationNoted{NaturalDepth: 5.5, Undertone: "red-gold", Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Lightened}, History: "none"},
 		session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{over("a"), over("b", "a")}},
 		session.PlanChanged{Change: session.ChangeSplit, Zone: "a", Keep: 1, Name: "a, low"},

@@ -64,7 +64,8 @@ type Zone struct {
 	ID, Name, Round string
 	Pieces          int
 	MinutesPerPiece float64
-	Bands           []PlanBand
+	Bands           []PlanBand // as planned, or for worse hair if it was found to be so
+	planned         []PlanBand
 	SameHairAs      []string
 	Placed          []Batch // pieces that are in, oldest first
 	Coats           []*Coat
