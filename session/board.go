@@ -18,6 +18,7 @@ type Board struct {
 	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
 	Warnings []Warning  // most pressing first
 	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
+	Plan     string     // the next trip to the basin, in one sentence; empty without a plan
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
 
@@ -32,6 +33,7 @@ type ZoneLook struct {
 	Heated          bool
 	Rinsing         bool
 	RinsedAt        time.Time
+	PlannedOff      time.Time // when the plan of the trips has it off; zero without a plan
 	ZoneTiming
 }
 
@@ -163,11 +165,6 @@ func lookBowl(b *Bowl, now time.Time) BowlLook {
 	return l
 }
 
-// TripTime is what a trip to the basin is reckoned at until the stylist's own
-// is known: a walk, and the rinse of one zone. House rule; common practice, no
-// source.
-const TripTime = 6 * time.Minute
-
 // warnings lists what goes wrong, or will, most pressing first.
 func (s *State) warnings(b *Board) []Warning {
 	var ws []Warning
@@ -200,14 +197,26 @@ func (s *State) warnings(b *Board) []Warning {
 	for _, g := range s.Gaps {
 		s.warnGap(b, g, add)
 	}
-	slices.SortStableFunc(ws, func(x, y Warning) int {
-		if x.Level != y.Level {
-			return int(y.Level - x.Level)
-		}
-		return x.At.Compare(y.At)
-	})
-	return slices.Concat(s.painWarning(b), s.wrongWarning(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.wrongWarning(b), ws)
+	slices.SortStableFunc(ws, pressingFirst)
+	return ws
 }
+
+// pressingFirst orders warnings.
+func pressingFirst(x, y Warning) int {
+	switch {
+	case x.Fixed != y.Fixed && x.Fixed:
+		return -1
+	case x.Fixed != y.Fixed:
+		return 1
+	case x.Level != y.Level:
+		return int(y.Level - x.Level)
+	}
+	return x.At.Compare(y.At)
+}
+
+// aheadKey begins the key of warnings that a zone will go over at this pace.
+const aheadKey = "ahead:"
 
 func staleKey(bowl string) string { return "stale:" + bowl }
 
@@ -221,7 +230,7 @@ func (s *State) warnAhead(b *Board, z ZoneLook, add addWarning) {
 	rinseBy := z.LimitAt.Add(-TripTime)
 	if b.AllInAt.After(rinseBy) {
 		during := s.zoneAt(b.Now, rinseBy, b.Pace)
-		add("ahead:"+z.ID, Line, z.ID, z.LimitAt,
+		add(aheadKey+z.ID, Line, z.ID, z.LimitAt,
 			"at this pace %s goes over at %s, while you are on %s: be at the basin with it by %s",
 			z.Name, b.clock(z.LimitAt), during, b.clock(rinseBy))
 		return

@@ -85,13 +85,24 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 	if t == nil {
 		return Action{}, false
 	}
-	a := Action{Verb: DoOff, Commands: []Command{Do(RinseEnded{Trip: t.ID})}}
-	for _, z := range b.Zones {
-		if z.Rinsing {
-			a.Zones = append(a.Zones, z.ID)
+	// One zone after the other, so that each clock stops when its own rinse
+	// is done.
+	var left []string
+	for _, id := range t.Zones {
+		if _, done := t.Done[id]; !done {
+			left = append(left, id)
 		}
 	}
-	a.Text = "Rinsed clean: " + s.nameAll(a.Zones)
+	if len(left) == 0 {
+		return Action{}, false
+	}
+	a := Action{
+		Verb: DoOff, Text: "Rinsed clean: " + s.name(left[0]), Zones: left[:1],
+		Commands: []Command{Do(RinseEnded{Trip: t.ID, Zones: left[:1]})},
+	}
+	if len(left) > 1 {
+		a.Why = "then " + s.nameAll(left[1:])
+	}
 	return a, true
 }
 

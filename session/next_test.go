@@ -136,14 +136,24 @@ type hands struct {
 	t     *testing.T
 	plan  []session.Command
 	piece float64 // minutes
-	trip  func(zones int) float64
+}
+
+// planned is the board with the plan of the trips.
+func (h *hands) planned() session.Board {
+	b := h.board()
+	if q, ok := h.state().AskTrips(b.Now, b.Pace); ok {
+		plan, err := q.Answer(nil)
+		require.NoError(h.t, err)
+		b.Follow(h.state(), plan)
+	}
+	return b
 }
 
 func (h *hands) follow() (over time.Duration) {
 	m := 0.0
 	pass := func(d float64) { m += d; h.at(m) }
 	for range 2000 {
-		a := h.board().Next
+		a := h.planned().Next
 		if a.Verb == session.DoNothing {
 			for _, z := range h.state().Zones {
 				over = max(over, h.timed(z.ID).Over)
@@ -167,7 +177,7 @@ func (h *hands) follow() (over time.Duration) {
 		case session.DoPlace, session.DoCoat:
 			pass(h.piece)
 		case session.DoOff:
-			pass(h.trip(len(a.Zones)))
+			pass(session.TripRinse.Minutes())
 		case session.DoWait:
 			require.True(h.t, a.From.After(h.now), "a wait must have an end: %s", a.Text)
 			pass(0.5)
@@ -176,13 +186,18 @@ func (h *hands) follow() (over time.Duration) {
 			pass(0.25)
 		}
 		require.NoError(h.t, h.try(cmds...), "%s: %s", a.Verb, a.Text)
+		switch {
+		case a.Verb == session.DoRinse || a.Verb == session.DoReady:
+			pass(session.TripWalk.Minutes())
+		case a.Verb == session.DoOff && h.state().OpenTrip() == nil:
+			pass(session.TripReseat.Minutes())
+		}
 	}
 	h.t.Fatalf("not done after 2000 keys: %+v", h.board().Next)
 	return 0
 }
 
-// The zones here go in at least as far apart as a trip to the basin takes: what
-// is next looks at one zone at a time, and does not see a queue at the basin.
+// Every walk, rinse and way back takes what a plan reckons with.
 func TestFollowingNextAloneFinishesAndNothingIsOver(t *testing.T) {
 	zones := func(n, pieces int, bands ...session.PlanBand) (zs []session.PlanZone) {
 		for i := range n {
@@ -192,7 +207,6 @@ func TestFollowingNextAloneFinishesAndNothingIsOver(t *testing.T) {
 	}
 	later := root30
 	later.Later = true
-	oneByOne := func(int) float64 { return session.TripTime.Minutes() }
 	for _, tt := range []struct {
 		name  string
 		zones []session.PlanZone
@@ -202,6 +216,7 @@ func TestFollowingNextAloneFinishesAndNothingIsOver(t *testing.T) {
 		{"a few", zones(4, 6, root30, end20), 2},
 		{"a full head", zones(10, 5, root30, end20), 2},
 		{"one zone of 50 pieces", zones(1, 50, root30, end20), 2},
+		{"hands 30 % slower than planned", zones(10, 5, root30, end20), 2.6},
 		{"slow hands", zones(5, 5, root30, end20), 4},
 		{"roots later", zones(3, 3, end20, later), 2.5},
 		{"many zones of one piece", zones(12, 1, root30), 1},
@@ -213,7 +228,7 @@ func TestFollowingNextAloneFinishesAndNothingIsOver(t *testing.T) {
 			for _, z := range tt.zones {
 				pieces += z.Pieces
 			}
-			h := &hands{chair: c, t: t, plan: twoRounds(tt.zones...), piece: tt.piece, trip: oneByOne}
+			h := &hands{chair: c, t: t, plan: twoRounds(tt.zones...), piece: tt.piece}
 			assert.Zero(t, h.follow())
 			placed := 0
 			for _, z := range c.state().RoundZones(c.state().Rounds[0]) {

@@ -70,6 +70,10 @@ type App struct {
 
 	used []session.UsedBowl // of earlier services, which tell of the stylist's use
 
+	trips    *session.TripPlan // of the state with the number
+	tripsFor int
+	planning bool
+
 	saving bool
 	queue  []intent.Intent // what waits for it
 	asked  *intent.Log     // what a form was opened for, to be tried again after it
@@ -129,6 +133,8 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.saved(msg)
 	case watchedMsg:
 		return a, a.took(msg)
+	case tripsMsg:
+		return a, a.planned(msg)
 	case entriesMsg:
 		return a, a.listed(msg)
 	case tea.KeyMsg:
@@ -270,7 +276,7 @@ func (a *App) turn() tea.Cmd {
 		return nil
 	}
 	b := a.refresh()
-	cmds := []tea.Cmd{a.ring(b), a.noteClock()}
+	cmds := []tea.Cmd{a.ring(b), a.noteClock(), a.planTrips(b)}
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

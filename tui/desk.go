@@ -81,8 +81,7 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	if a.going {
 		return a.leave()
 	}
-	a.refresh()
-	var cmds []tea.Cmd
+	cmds := []tea.Cmd{a.planTrips(a.refresh())}
 	for len(a.queue) > 0 && !a.saving { // one that is refused holds none up
 		in := a.queue[0]
 		a.queue = a.queue[1:]

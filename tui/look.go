@@ -14,6 +14,9 @@ func (a *App) refresh() session.Board {
 	s := a.log.State()
 	now := s.Line.Now(a.now)
 	b := session.Look(s, now, a.clock)
+	if a.tripsFor == s.Seq {
+		b.Follow(s, a.trips)
+	}
 	look := station.Look{
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,

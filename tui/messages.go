@@ -24,6 +24,12 @@ type (
 		log     *session.Log
 		err     error
 	}
+	// tripsMsg brings the plan of the trips to the basin for a state.
+	tripsMsg struct {
+		seq  int
+		plan *session.TripPlan
+		err  error
+	}
 	// entriesMsg brings what is in the store.
 	entriesMsg struct {
 		entries  []store.Entry

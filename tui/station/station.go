@@ -59,7 +59,7 @@ func (m *Model) Show(l Look) {
 	l.Round, l.Watching = clean.Text(l.Round), clean.Text(l.Watching)
 	l.NextBowl = clean.Text(l.NextBowl)
 	b := &l.Board
-	b.Next.Text, b.Next.Why = clean.Text(b.Next.Text), clean.Text(b.Next.Why)
+	b.Next.Text, b.Next.Why, b.Plan = clean.Text(b.Next.Text), clean.Text(b.Next.Why), clean.Text(b.Plan)
 	for i := range b.Zones {
 		b.Zones[i].Name = clean.Text(b.Zones[i].Name)
 	}

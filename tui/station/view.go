@@ -18,6 +18,9 @@ func (m *Model) View() string {
 		return ""
 	}
 	head := append(m.viewNext(), m.viewBand(m.w))
+	if plan := m.look.Board.Plan; plan != "" && m.h >= roomy {
+		head = append(head, m.th.Text.Render(widget.Fit(" "+plan, m.w)))
+	}
 	foot := m.viewFoot()
 	body := m.viewZones(m.h - len(head) - len(foot))
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
@@ -122,7 +125,7 @@ func (m *Model) viewNext() []string {
 		digits[i] = " " + h.style.Render(d)
 	}
 	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.viewWho())}
-	if a.Why != "" && h.detail == "" {
+	if h.detail == "" {
 		words[1] = m.th.Text.Render(a.Why)
 	}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
@@ -164,7 +167,10 @@ func (m *Model) viewBand(w int) string {
 		}
 		return widget.Band(m.th.Band, widget.Fit(mark+" "+l.Text, w-widget.Width(key)-4)+key, w)
 	}
-	if len(ws) == 0 {
+	switch plan := m.look.Board.Plan; {
+	case plan != "" && m.h < roomy:
+		return m.th.Text.Render(widget.Fit(" "+plan, w))
+	case len(ws) == 0:
 		return ""
 	}
 	more := ""
@@ -177,6 +183,9 @@ func (m *Model) viewBand(w int) string {
 	}
 	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, w-len(more)-2)+more, w))
 }
+
+// roomy is the height from which the plan has a line of its own.
+const roomy = 24
 
 // Widths of the columns of a zone's row.
 const (
@@ -263,6 +272,7 @@ func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Ti
 		}
 		b.OpensAt, b.LimitAt, b.Off = m.moment(z.OpensAt), m.moment(z.LimitAt), m.moment(z.RinsedAt)
 	}
+	b.Planned = m.moment(z.PlannedOff)
 	return text + b.Render(m.th, bar)
 }
 

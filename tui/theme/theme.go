@@ -72,6 +72,7 @@ type Glyphs struct {
 	Applying, Working, Open, Over, Rinsed string
 	ToOpen, ToLimit                       string
 	OpensMark, LimitMark, NowMark         string
+	PlannedMark                           string
 
 	Tick    string // on the time axis
 	NowTick string // the present moment on the time axis
@@ -87,7 +88,7 @@ type Glyphs struct {
 var unicodeGlyphs = Glyphs{
 	TopLeft: "┌", TopRight: "┐", BottomLeft: "└", BottomRight: "┘", Across: "─", Down: "│",
 	Applying: "░", Working: "▒", Open: "█", Over: "!", Rinsed: "≈",
-	ToOpen: "─", ToLimit: "═", OpensMark: "╞", LimitMark: "╡", NowMark: "│",
+	ToOpen: "─", ToLimit: "═", OpensMark: "╞", LimitMark: "╡", NowMark: "│", PlannedMark: "↓",
 	Tick: "│", NowTick: "▼", Pointer: "►", Yes: "■", No: "□", Dot: "·",
 	phases: [...]string{
 		timing.Waiting: "·", timing.Applying: "►", timing.Working: "○", timing.Open: "●",
@@ -98,7 +99,7 @@ var unicodeGlyphs = Glyphs{
 var asciiGlyphs = Glyphs{
 	TopLeft: "+", TopRight: "+", BottomLeft: "+", BottomRight: "+", Across: "-", Down: "|",
 	Applying: ":", Working: "%", Open: "#", Over: "!", Rinsed: "~",
-	ToOpen: "-", ToLimit: "=", OpensMark: "[", LimitMark: "]", NowMark: "|",
+	ToOpen: "-", ToLimit: "=", OpensMark: "[", LimitMark: "]", NowMark: "|", PlannedMark: "v",
 	Tick: "|", NowTick: "V", Pointer: ">", Yes: "x", No: "_", Dot: "-",
 	phases: [...]string{
 		timing.Waiting: ".", timing.Applying: ">", timing.Working: "o", timing.Open: "*",

@@ -92,10 +92,10 @@ func TestStateIsToldWithoutColour(t *testing.T) {
 		g := th.Glyphs
 		bar := map[string]bool{}
 		for _, s := range []string{g.Applying, g.Working, g.Open, g.Over, g.Rinsed, g.ToOpen, g.ToLimit,
-			g.OpensMark, g.LimitMark, g.NowMark} {
+			g.OpensMark, g.LimitMark, g.NowMark, g.PlannedMark} {
 			bar[s] = true
 		}
-		assert.Len(t, bar, 10, name)
+		assert.Len(t, bar, 11, name)
 	}
 }
 

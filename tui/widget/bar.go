@@ -24,6 +24,7 @@ type Bar struct {
 	OpensAt      time.Time // long enough on from here
 	LimitAt      time.Time // must be off by here
 	Off          time.Time // was rinsed here; zero while it is on
+	Planned      time.Time // is planned to be off here
 }
 
 // What a cell of a bar shows, by rising precedence.
@@ -37,6 +38,7 @@ const (
 	over
 	rinsed
 	opensMark
+	plannedMark
 	nowMark
 	limitMark
 	shapes
@@ -57,17 +59,18 @@ func (b Bar) Render(th *theme.Theme, w int) string {
 	}
 	b.paint(cells)
 	pens := [shapes]pen{
-		blank:     {theme.Style{}, " "},
-		toOpen:    {th.Ahead, th.Glyphs.ToOpen},
-		toLimit:   {th.Opens, th.Glyphs.ToLimit},
-		applying:  {th.Phase(timing.Applying).Style, th.Glyphs.Applying},
-		working:   {th.Phase(timing.Working).Style, th.Glyphs.Working},
-		open:      {th.Phase(timing.Open).Style, th.Glyphs.Open},
-		over:      {th.Phase(timing.Over).Style, th.Glyphs.Over},
-		rinsed:    {th.Phase(timing.Rinsed).Style, th.Glyphs.Rinsed},
-		opensMark: {th.Opens, th.Glyphs.OpensMark},
-		nowMark:   {th.Now, th.Glyphs.NowMark},
-		limitMark: {th.Limit, th.Glyphs.LimitMark},
+		blank:       {theme.Style{}, " "},
+		toOpen:      {th.Ahead, th.Glyphs.ToOpen},
+		toLimit:     {th.Opens, th.Glyphs.ToLimit},
+		applying:    {th.Phase(timing.Applying).Style, th.Glyphs.Applying},
+		working:     {th.Phase(timing.Working).Style, th.Glyphs.Working},
+		open:        {th.Phase(timing.Open).Style, th.Glyphs.Open},
+		over:        {th.Phase(timing.Over).Style, th.Glyphs.Over},
+		rinsed:      {th.Phase(timing.Rinsed).Style, th.Glyphs.Rinsed},
+		opensMark:   {th.Opens, th.Glyphs.OpensMark},
+		plannedMark: {th.Now, th.Glyphs.PlannedMark},
+		nowMark:     {th.Now, th.Glyphs.NowMark},
+		limitMark:   {th.Limit, th.Glyphs.LimitMark},
 	}
 	var out strings.Builder
 	out.Grow(3*w + 96)
@@ -130,6 +133,9 @@ func (b Bar) paint(cells []byte) {
 			span(b.Off, b.Now, rinsed)
 		}
 		mark(b.OpensAt, opensMark)
+	}
+	if !off && b.Planned.After(b.Now) {
+		mark(b.Planned, plannedMark)
 	}
 	mark(b.Now, nowMark)
 	if b.FirstContact.IsZero() {

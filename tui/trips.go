@@ -1,0 +1,48 @@
+package tui
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+)
+
+// planAgain is how old a plan may become before the trips are planned anew: if
+// hands are slower than planned, its moments pass without anything happening.
+const planAgain = 20 * time.Second
+
+// planTrips plans the trips to the basin, off the way of keys, if there is no
+// plan for the state of the board or it has become old.
+func (a *App) planTrips(b session.Board) tea.Cmd {
+	s := a.log.State()
+	fresh := a.tripsFor == s.Seq && (a.trips == nil || b.Now.Sub(a.trips.At) < planAgain)
+	if a.planning || fresh || !s.Live() {
+		return nil
+	}
+	q, ok := s.AskTrips(b.Now, b.Pace)
+	if !ok {
+		a.trips, a.tripsFor = nil, s.Seq
+		return nil
+	}
+	a.planning = true
+	seq := s.Seq
+	return func() tea.Msg {
+		plan, err := q.Answer(nil)
+		return tripsMsg{seq: seq, plan: plan, err: err}
+	}
+}
+
+// planned takes a plan in. If the state has moved on in the meantime, the next
+// one is asked for at once.
+func (a *App) planned(msg tripsMsg) tea.Cmd {
+	a.planning = false
+	if a.log == nil {
+		return nil
+	}
+	if msg.err != nil {
+		a.say(msg.err.Error(), true)
+	}
+	a.trips, a.tripsFor = msg.plan, msg.seq
+	return a.planTrips(a.refresh())
+}
