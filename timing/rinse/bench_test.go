@@ -1,7 +1,6 @@
 package rinse_test
 
 import (
-	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -45,9 +44,4 @@ func BenchmarkSolve(b *testing.B) {
 			b.ReportMetric(float64(gap), "most-trips-gap")
 		})
 	}
-}
-
-func (r recipe) name() string {
-	return fmt.Sprintf("zones=%d/order=%s/strengths=%s/midway=%v/helper=%v", r.zones,
-		[]string{"fixed", "open"}[r.order], []string{"given", "free", "rising"}[r.strengths], r.midway, r.helper)
 }

@@ -186,14 +186,14 @@ func (s *search) room(st *state, m dbm.Matrix, way int32) (room int32, stays boo
 	return room, stays
 }
 
-// rank orders the queue: by what a plan can come to at the least; if any plan
-// will do, the longest partial plan first.
+// rank orders the queue: by what a plan can come to at the least, longer
+// partial plans first; if any plan will do, shorter ones first, so that each is
+// compared with all that may cover it before it is followed.
 func (s *search) rank(st *state) uint64 {
 	const deepest = 1<<12 - 1
-	depth := uint64(deepest - st.depth)
 	best := uint64(st.least.trips)<<28 | uint64(st.least.finish)
 	if s.any {
-		return depth<<40 | best
+		return uint64(st.depth)<<40 | best
 	}
-	return best<<12 | depth
+	return best<<12 | uint64(deepest-st.depth)
 }

@@ -19,6 +19,9 @@ func (r *solver) plan() *Plan {
 	trip := -1 // the walk of the trip under way
 	for k, st := range r.best {
 		end := r.p.Now + ends[c.ends[k]]
+		if st.kind == Walk { // rather wait at the chair
+			end = r.p.Now + ends[c.ends[k+1]] - c.takes(r.best[k+1])
+		}
 		start := end - c.takes(st)
 		if start > at {
 			p.Actions = append(p.Actions, Action{Kind: Wait, Start: at, End: start})

@@ -78,3 +78,12 @@ func midway(p *rinse.Problem, intn func(int) int, span func(int, int) int, grain
 		at = z.First
 	}
 }
+
+// name says what kind of problem it is.
+func (r recipe) name() string {
+	return fmt.Sprintf("zones=%d/order=%s/strengths=%s/midway=%v/helper=%v", r.zones,
+		[]string{"fixed", "open"}[r.order], []string{"given", "free", "rising"}[r.strengths], r.midway, r.helper)
+}
+
+// id tells it from all others.
+func (r recipe) id() string { return fmt.Sprintf("%s/seed=%d", r.name(), r.seed) }

@@ -85,7 +85,7 @@ type Why struct {
 // A Budget bounds the search.
 type Budget struct {
 	// Nodes is the most partial plans to look into; zero for a default of
-	// 300,000, which takes at most a few hundred megabytes.
+	// 150,000, which takes at most a few hundred megabytes.
 	Nodes int
 	// Stop is asked now and then whether to end the search; nil for never.
 	Stop func() bool

@@ -52,6 +52,7 @@ type aim struct {
 	over int32 // added to all limits
 	even int32 // tolerance of exposures, or anyTarget
 	most cost  // nothing above it is of interest
+	by   int32 // nor anything that finishes later; 0 for any time
 	any  bool  // stop at the first plan, not at the best
 }
 
@@ -270,7 +271,7 @@ func (s *search) add(st state, m dbm.Matrix) {
 	}
 	st.size, st.bounds = int8(m.Size()), m.Bounds()
 	st.least = s.bound(&st, m)
-	if s.most.less(st.least) {
+	if s.most.less(st.least) || s.by > 0 && st.least.finish > s.by {
 		return
 	}
 	key := s.key(&st)

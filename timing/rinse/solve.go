@@ -131,7 +131,8 @@ func (r *solver) weakest() ([]step, error) {
 // settle takes over the cost of a course whose limits are late by r.over.
 func (r *solver) settle(c *course) {
 	ends, _ := c.times(r.over, anyTarget, dbm.Inf)
-	r.best, r.cost = c.steps, cost{finish: int32(ends[c.ends[len(c.ends)-1]])}
+	r.best = c.steps
+	r.cost = cost{finish: int32(ends[c.ends[len(c.ends)-1]])}
 	for _, st := range c.steps {
 		if st.kind == Walk {
 			r.cost.trips++
@@ -238,9 +239,11 @@ func (r *solver) glance(over int32) {
 	if s.found < 0 {
 		return
 	}
-	if c := s.states[s.found].least; over < r.over || c.less(r.cost) {
+	c := r.course(s.steps(s.found))
+	over = least(0, over, func(over int32) bool { _, ok := c.times(over, anyTarget, dbm.Inf); return ok })
+	if over < r.over || s.states[s.found].least.less(r.cost) {
 		r.over = over
-		r.settle(r.course(s.steps(s.found)))
+		r.settle(c)
 	}
 }
 

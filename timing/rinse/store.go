@@ -10,7 +10,7 @@ type meter struct {
 
 // defaultNodes is the budget, in partial plans expanded, where none is given.
 // A partial plan takes some hundred bytes.
-const defaultNodes = 300_000
+const defaultNodes = 150_000
 
 func newMeter(b Budget) *meter {
 	m := &meter{left: b.Nodes, stop: b.Stop}
