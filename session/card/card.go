@@ -53,6 +53,7 @@ type Card struct {
 	Zones        []Zone                     `json:"zones"` // by round, in the order of application
 	Bowls        []Bowl                     `json:"bowls"` // in the order of mixing
 	Formulas     []Formula                  `json:"formulas"`
+	NextVisit    *NextVisit                 `json:"next_visit"` // null: no regrowth was noted
 	Trips        []Trip                     `json:"trips"`
 	Steps        []Step                     `json:"steps"`
 	Pauses       []Pause                    `json:"pauses"`
@@ -62,6 +63,15 @@ type Card struct {
 	Gaps         []Gap                      `json:"gaps"`
 	Windows      []Window                   `json:"windows"` // all that were confirmed
 	Totals       Totals                     `json:"totals"`
+}
+
+// NextVisit is in how many days the client will have as much regrowth again as
+// was noted at this visit, from the fast to the slow end of what is published.
+type NextVisit struct {
+	RegrowthMM float64 `json:"regrowth_mm"`
+	DaysLow    int     `json:"days_low"`
+	DaysHigh   int     `json:"days_high"`
+	Basis      string  `json:"basis"` // where the rates of growth are from
 }
 
 // A Round is one pass of mix, apply, process, rinse.

@@ -46,6 +46,7 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	}
 	c.Bowls = each(s.Bowls, m.bowl)
 	c.Formulas = m.formulas()
+	c.NextVisit = nextVisit(s.Consultation)
 	m.hands(&c)
 	c.Notes = each(s.Notes, func(n session.Note) Note { return Note{At: utc(n.At), Zone: n.Zone, Text: valid(n.Text)} })
 	c.Warnings = each(s.Acks, func(a session.Ack) Warning {
@@ -60,6 +61,22 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	}
 	c.Totals = totals(&c)
 	return c
+}
+
+// nextVisit tells from the regrowth that was noted when it will be as long
+// again.
+func nextVisit(c *session.ConsultationNoted) *NextVisit {
+	if c == nil {
+		return nil
+	}
+	growth := formula.AnyGrowth()
+	days, err := growth.Days(c.RegrowthMM)
+	if err != nil {
+		return nil
+	}
+	return &NextVisit{
+		RegrowthMM: c.RegrowthMM, DaysLow: int(math.Floor(days.Low)), DaysHigh: int(math.Ceil(days.High)), Basis: growth.Basis,
+	}
 }
 
 // answers are the answers in the order of asking; those to questions that are
