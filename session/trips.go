@@ -220,8 +220,8 @@ func (p *TripPlan) moment(s int) time.Time { return p.At.Add(time.Duration(s) * 
 // before that the board says when that is. What can't wait, and what the plan
 // knows nothing of, stays as it is.
 func (b *Board) Follow(s *State, p *TripPlan) {
-	if p == nil {
-		return
+	if p == nil || slices.ContainsFunc(b.Warnings, func(w Warning) bool { return w.Fixed }) {
+		return // there is no plan, or there is pain or a stop, which no plan knows of
 	}
 	for i := range b.Zones {
 		for j, id := range p.ids {
@@ -240,14 +240,18 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 	if !ok {
 		return
 	}
-	switch b.Next.Verb {
-	case DoPlace, DoReady, DoWait, DoMix, DoCoat:
-	default:
-		return
-	}
 	holding := slices.DeleteFunc(slices.Clone(trip.Zones), func(id string) bool { z := s.Zone(id); return z == nil || !z.Holding() })
 	b.Plan = s.why(b, trip)
-	if len(holding) == 0 || b.Next.Verb == DoReady || b.Now.Before(trip.Leave.Add(-b.patience(s))) {
+	switch b.Next.Verb {
+	case DoPlace, DoWait, DoMix, DoCoat:
+		if len(holding) == 0 || b.Now.Before(trip.Leave.Add(-b.patience(s))) {
+			return
+		}
+	case DoRinse: // what can't wait any more goes with what the plan takes along
+		if slices.ContainsFunc(b.Next.Zones, func(id string) bool { return !slices.Contains(holding, id) }) {
+			return
+		}
+	default:
 		return
 	}
 	b.Next = Action{

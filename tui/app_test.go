@@ -245,6 +245,17 @@ func TestWhatWasRefusedForWantOfABowlIsTriedAgain(t *testing.T) {
 	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done(), "the pieces that asked for the bowl")
 }
 
+func TestTripsArePlannedAfterEachEntry(t *testing.T) {
+	d := newDesk(t, nil)
+	d.seat()
+	for range 5 {
+		d.press("space")
+		d.pass(2 * time.Minute)
+	}
+	d.sees("plan: at")
+	d.sees("rinse Nape")
+}
+
 func TestUndoAndRedo(t *testing.T) {
 	d := newDesk(t, nil)
 	id := d.seat()
