@@ -54,6 +54,10 @@ type TripQuestion struct {
 // is nothing to plan: no pace is known, or no limit, or nothing is on or to
 // come.
 func (s *State) AskTrips(now time.Time, pace time.Duration) (TripQuestion, bool) {
+	return s.askTrips(now, pace, s.Windows)
+}
+
+func (s *State) askTrips(now time.Time, pace time.Duration, rows []formula.Row) (TripQuestion, bool) {
 	q := TripQuestion{at: now, problem: rinse.Problem{
 		Basin: s.OpenTrip() != nil, Walk: seconds(TripWalk), Reseat: seconds(TripReseat), IdleCap: seconds(TripIdleCap),
 	}}
@@ -66,7 +70,7 @@ func (s *State) AskTrips(now time.Time, pace time.Duration) (TripQuestion, bool)
 			if z.Over() {
 				continue
 			}
-			zones, ok := s.tripZones(z, now, pace, partly)
+			zones, ok := s.tripZones(z, now, pace, partly, rows)
 			if !ok {
 				return TripQuestion{}, false
 			}
@@ -84,7 +88,7 @@ func (s *State) AskTrips(now time.Time, pace time.Duration) (TripQuestion, bool)
 // tripZones is a zone as the planner sees it, at seconds from the moment now.
 // One zone at most may be partly on; of others, what is on and what is to come
 // are two.
-func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly bool) ([]rinse.Zone, bool) {
+func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly bool, rows []formula.Row) ([]rinse.Zone, bool) {
 	pz := rinse.Zone{Name: z.Name, Rinse: seconds(s.rinseTime())}
 	left := 0
 	if !z.Full() {
@@ -95,7 +99,7 @@ func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly boo
 		}
 		pz.Pieces, pz.Apply = left, max(seconds(time.Duration(left)*each), 1)
 	}
-	ahead, known := s.plannedWindow(z, now)
+	ahead, known := s.windowOf(z, z.Bands, rows, now)
 	if !z.Holding() {
 		pz.Allowed = []rinse.Strength{{Opens: seconds(ahead.Opens), Limit: seconds(ahead.Limit)}}
 		return []rinse.Zone{pz}, known
@@ -121,12 +125,12 @@ func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly boo
 	return []rinse.Zone{pz, rest}, true
 }
 
-// plannedWindow is the tightest window of what is planned for a zone, less
-// what its hair has had already.
-func (s *State) plannedWindow(z *Zone, now time.Time) (timing.Window, bool) {
+// windowOf is the tightest window, by the rows, of bands as they are planned
+// for a zone, less what its hair has had already.
+func (s *State) windowOf(z *Zone, bands []PlanBand, rows []formula.Row, now time.Time) (timing.Window, bool) {
 	var w timing.Window
-	for _, p := range z.Bands {
-		row, ok := formula.Match(s.Windows, formula.Query{
+	for _, p := range bands {
+		row, ok := formula.Match(rows, formula.Query{
 			Product: p.Product, Kind: p.Kind, Strength: p.Strength,
 			Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()},
 		})

@@ -133,6 +133,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.saved(msg)
 	case watchedMsg:
 		return a, a.took(msg)
+	case adviceMsg:
+		msg.page.SetLines(msg.lines)
+		return a, nil
 	case tripsMsg:
 		return a, a.planned(msg)
 	case entriesMsg:

@@ -41,9 +41,12 @@ func (a *App) refresh() session.Board {
 
 // clock says a moment of the open service's time line as the clock on the wall
 // shows it.
-func (a *App) clock(at time.Time) string {
-	line := a.log.State().Line
-	return line.Wall(at, a.now).In(a.o.Place).Format("15:04")
+func (a *App) clock(at time.Time) string { return a.clockNow()(at) }
+
+// clockNow is that clock as it stands now, to be read elsewhere.
+func (a *App) clockNow() session.Clockface {
+	line, now, place := a.log.State().Line, a.now, a.o.Place
+	return func(at time.Time) string { return line.Wall(at, now).In(place).Format("15:04") }
 }
 
 // ring sounds the terminal's bell once for each warning that calls for it.

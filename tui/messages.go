@@ -4,6 +4,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/timing"
+	"rinseby/tui/page"
 )
 
 type (
@@ -29,6 +30,11 @@ type (
 		seq  int
 		plan *session.TripPlan
 		err  error
+	}
+	// adviceMsg brings the lines of the plan for the page that waits for them.
+	adviceMsg struct {
+		page  *page.Model
+		lines []string
 	}
 	// entriesMsg brings what is in the store.
 	entriesMsg struct {

@@ -32,6 +32,9 @@ func (a *App) open(in intent.Open) tea.Cmd {
 	if s := a.kept[in]; s != nil {
 		return a.show(s)
 	}
+	if in.Screen == intent.Plan {
+		return a.openPlan()
+	}
 	s, why := a.make(in)
 	if s == nil {
 		a.say(why, false)

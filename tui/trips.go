@@ -6,6 +6,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
+	"rinseby/tui/clean"
+	"rinseby/tui/page"
+	"rinseby/tui/widget"
 )
 
 // planAgain is how old a plan may become before the trips are planned anew: if
@@ -45,4 +48,29 @@ func (a *App) planned(msg tripsMsg) tea.Cmd {
 	}
 	a.trips, a.tripsFor = msg.plan, msg.seq
 	return a.planTrips(a.refresh())
+}
+
+// openPlan opens the page of the plan, and has it worked out.
+func (a *App) openPlan() tea.Cmd {
+	b := a.refresh()
+	ask, ok := a.log.State().AskAdvice(b.Now, b.Pace, a.o.Catalogue.Windows())
+	if !ok {
+		a.say("There is nothing to plan: no zone is to come, or no limit or minutes per piece are known.", false)
+		return nil
+	}
+	p := page.New(a.o.Theme, "Plan of the trips", []string{" working it out …"})
+	clock, w := a.clockNow(), a.w
+	return tea.Batch(a.show(p), func() tea.Msg {
+		lines, err := ask.Lines(clock)
+		if err != nil {
+			lines = []string{err.Error()}
+		}
+		var out []string
+		for _, l := range lines {
+			for _, part := range widget.Wrap(clean.Text(l), w-2) {
+				out = append(out, " "+part)
+			}
+		}
+		return adviceMsg{page: p, lines: out}
+	})
 }

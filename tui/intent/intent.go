@@ -94,6 +94,7 @@ const (
 	Refresh               // fresh product on a band
 	Heat                  // heat on or off
 	Empty                 // a bowl that is empty
+	Plan                  // the plan of the trips, and what would help
 	Card                  // the record
 	Help                  // keys
 	Record                // what was logged

@@ -6,13 +6,13 @@ import "github.com/charmbracelet/bubbles/key"
 
 // A Map is the keys of the chair.
 type Map struct {
-	Next, Undo, Redo                      key.Binding
-	Pain, PainAnywhere, Safety            key.Binding
-	Many, Finish, Coat, Refresh, Heat     key.Binding
-	Rinse, Check, Mix, Empty              key.Binding
-	Zones, Earlier, Steps, Pause, Helper  key.Binding
-	Note, Ack, Card, Record, Consult      key.Binding
-	Up, Down, Back, Help, Leave, QuitHard key.Binding
+	Next, Undo, Redo                       key.Binding
+	Pain, PainAnywhere, Safety             key.Binding
+	Many, Finish, Coat, Refresh, Heat      key.Binding
+	Rinse, Check, Mix, Empty               key.Binding
+	Zones, Earlier, Steps, Pause, Helper   key.Binding
+	Note, Ack, Plan, Card, Record, Consult key.Binding
+	Up, Down, Back, Help, Leave, QuitHard  key.Binding
 }
 
 // Default returns the keys as they come. The pedal, if not empty, is one more
@@ -48,6 +48,7 @@ func Default(pedal string) Map {
 		Helper:   bind("h", "helper", "h"),
 		Note:     bind("n", "note", "n"),
 		Ack:      bind("a", "warning seen", "a"),
+		Plan:     bind("l", "plan of the trips", "l"),
 		Card:     bind("d", "card", "d"),
 		Record:   bind("o", "what was logged", "o"),
 		Consult:  bind("v", "consultation", "v"),
@@ -67,6 +68,6 @@ func (m Map) All() []key.Binding {
 	return []key.Binding{
 		m.Next, m.Pain, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
 		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
-		m.Ack, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere,
+		m.Ack, m.Plan, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere,
 	}
 }

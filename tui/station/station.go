@@ -167,6 +167,7 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		{m.keys.Helper, func() intent.Intent { return open(intent.Helper) }},
 		{m.keys.Note, func() intent.Intent { return open(intent.Note) }},
 		{m.keys.Consult, func() intent.Intent { return open(intent.Consult) }},
+		{m.keys.Plan, func() intent.Intent { return open(intent.Plan) }},
 		{m.keys.Card, func() intent.Intent { return open(intent.Card) }},
 		{m.keys.Record, func() intent.Intent { return open(intent.Record) }},
 		{m.keys.Help, func() intent.Intent { return open(intent.Help) }},
