@@ -25,8 +25,9 @@ const (
 // TripTime is what a trip with one zone takes until that is off.
 const TripTime = TripWalk + TripRinse
 
-// rinseTime is what the rinse of one zone takes: the median of today's, else
-// the house figure.
+// rinseTime is what the rinse of one zone takes: the median of today's, but no
+// less than half the house figure, so that a slip of the key at the basin does
+// not make plans too tight; else the house figure.
 func (s *State) rinseTime() time.Duration {
 	var each []time.Duration
 	for _, t := range s.Trips {
@@ -38,7 +39,7 @@ func (s *State) rinseTime() time.Duration {
 		return TripRinse
 	}
 	slices.Sort(each)
-	return max(each[len(each)/2], time.Second)
+	return max(each[len(each)/2], TripRinse/2)
 }
 
 // A TripQuestion is the state of a service as far as it matters for rinsing,
