@@ -179,7 +179,7 @@ func (p *planned) text() string {
 		b.WriteString("Proved: no plan is better.\n")
 		return b.String()
 	}
-	fmt.Fprintf(&b, "Best found, not proved. No plan has less than %g min over a limit; if that is met, less than %d trips; if that too,\nno plan ends before %s.\n",
+	fmt.Fprintf(&b, "Best found, not proved. No plan has less than %g min over a limit; if that is met, fewer than %d trips; if that too,\nno plan ends before %s.\n",
 		p.LowerBound.Over, p.LowerBound.Trips, clock(p.LowerBound.Finish))
 	return b.String()
 }

@@ -309,7 +309,8 @@ func (s *search) ahead(st *state, m dbm.Matrix) bool {
 	}
 	for z := st.pending; z != 0; z &= z - 1 {
 		i := z.first()
-		w, at, rest := s.window(st, i), s.place(st, i), way+s.rinse[i]
+		w, at := s.window(st, i), s.place(st, i)
+		rest := way + s.rinse[i] + s.before(st, m, i)
 		if w.limit < dbm.Inf && !m.Tighten(hands, at, w.limit-rest) || w.abs < dbm.Inf && !m.Tighten(hands, now, w.abs-rest) {
 			return false
 		}
@@ -324,6 +325,22 @@ func (s *search) ahead(st *state, m dbm.Matrix) bool {
 		return m.Tighten(hands, now, w.abs-rest)
 	}
 	return true
+}
+
+// before is the time of rinsing the other zones that are on and must be off no
+// later than the zone's limit, whatever the moments.
+func (s *search) before(st *state, m dbm.Matrix, zone int) (sum int32) {
+	w, at := s.window(st, zone), s.place(st, zone)
+	if w.limit == dbm.Inf {
+		return 0
+	}
+	for z := st.pending &^ one(zone) &^ s.part; z != 0; z &= z - 1 {
+		i := z.first()
+		if v := s.window(st, i); m.Least(at, s.place(st, i)) >= v.limit-w.limit {
+			sum += s.rinse[i]
+		}
+	}
+	return sum
 }
 
 // key is the same for states that may cover each other.

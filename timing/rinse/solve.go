@@ -195,7 +195,8 @@ func (r *solver) leastOver() (over int32) {
 // quickest finds the plan of least cost among those whose limits are late by
 // over.
 func (r *solver) quickest(over int32) answer {
-	if r.p.Order == Open || r.p.Strengths == Free {
+	glanced := r.p.Order == Open
+	if glanced { // it is seldom searched to the end: have something to beat
 		r.glance(over)
 	}
 	most := anyCost
@@ -215,7 +216,9 @@ func (r *solver) quickest(over int32) answer {
 	case final:
 		return none
 	default:
-		r.glance(over)
+		if !glanced {
+			r.glance(over)
+		}
 		least := s.states[s.queue[0].id].least
 		if r.over == over && r.cost.less(least) {
 			least = r.cost
@@ -228,20 +231,35 @@ func (r *solver) quickest(over int32) answer {
 }
 
 // glance looks for a good plan by following only some partial plans of each
-// length, and takes it over if it is better than the one at hand.
+// length, and, if the order is open, for a short time in the listed order. It
+// takes over what is better than the plan at hand.
 func (r *solver) glance(over int32) {
-	const width = 60
+	const width, short = 100, 3000
 	if over > r.over {
 		return
 	}
-	s := r.search(aim{over: over, even: anyTarget, most: anyCost}, newMeter(Budget{}))
+	look := aim{over: over, even: anyTarget, most: anyCost}
+	s := r.search(look, newMeter(Budget{}))
 	s.beam(width)
+	r.improve(s)
+	if r.p.Order == Open {
+		listed, p := *r.model, *r.p
+		p.Order = Fixed
+		listed.p = &p
+		s = listed.search(look, newMeter(Budget{Nodes: short}))
+		s.run()
+		r.improve(s)
+	}
+}
+
+// improve takes over the plan that a search found, if it is better.
+func (r *solver) improve(s *search) {
 	if s.found < 0 {
 		return
 	}
 	c := r.course(s.steps(s.found))
-	over = least(0, over, func(over int32) bool { _, ok := c.times(over, anyTarget, dbm.Inf); return ok })
-	if over < r.over || s.states[s.found].least.less(r.cost) {
+	over := least(0, s.over, func(over int32) bool { _, ok := c.times(over, anyTarget, dbm.Inf); return ok })
+	if over < r.over || over == r.over && s.states[s.found].least.less(r.cost) {
 		r.over = over
 		r.settle(c)
 	}
