@@ -110,7 +110,11 @@ func (s *State) MixPlan(now time.Time, pace time.Duration, supply func(product s
 // need adds what the pieces of a zone that are to come take: one need for each
 // mix that goes on them.
 func (s *State) need(order *formula.Order, plan *MixPlan, z *Zone, start, takes time.Duration, bowls []UsedBowl) error {
-	left := z.Pieces - z.Done()
+	scale := s.pieceScale(z)
+	if scale == 0 {
+		return nil
+	}
+	left := (z.Pieces - z.Done()) * scale
 	for i, p := range z.Bands {
 		var bands []Band
 		for j, o := range z.Bands {
@@ -137,6 +141,27 @@ func (s *State) need(order *formula.Order, plan *MixPlan, z *Zone, start, takes 
 		plan.Each = append(plan.Each, use)
 	}
 	return nil
+}
+
+// pieceScale is how many pieces of the house figure, which is for a foil, one
+// piece of the zone stands for: one, or for a zone that lies on the hair of
+// others, such as a toner over all foils, its share of theirs. It is zero if
+// nothing tells: colour on hair that was not counted in pieces.
+func (s *State) pieceScale(z *Zone) int {
+	if len(z.SameHairAs) == 0 {
+		if r := s.Round(z.Round); r != nil && r.Action == formula.Colour {
+			return 0
+		}
+		return 1
+	}
+	under := 0
+	for _, id := range s.hair(z) {
+		if o := s.Zone(id); o != nil {
+			under += o.Pieces
+		}
+	}
+	own := max(z.Pieces, 1)
+	return max((under+own/2)/own, 1)
 }
 
 // openBowls are the bowls in use with what should be left in them.

@@ -77,3 +77,24 @@ func TestMixPlanNeedsAPace(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, plan.Bowls)
 }
+
+// A toner in three sections over ten foils takes what the foils take.
+func TestTonerOverFoilsIsReckonedByTheFoils(t *testing.T) {
+	c := newChair(t)
+	toner := session.PlanBand{Band: session.Root, Product: "Veil", Kind: formula.Demi, Strength: 3, Contact: formula.OnScalp, Condition: formula.Lightened}
+	c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
+		session.ConsultationNoted{LengthMM: 250, RegrowthMM: 50, Density: formula.MediumDensity},
+		session.PlanSet{Name: "Toning", Action: formula.Colour, Zones: []session.PlanZone{
+			{ID: "nape", Name: "Nape", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{root30}},
+			{ID: "crown", Name: "Crown", Pieces: 4, MinutesPerPiece: 2, Bands: []session.PlanBand{root30}},
+			{ID: "all", Name: "All over", Pieces: 3, MinutesPerPiece: 2, Bands: []session.PlanBand{toner}, SameHairAs: []string{"nape", "crown"}},
+		}})
+	plan, err := c.state().MixPlan(c.now, 2*time.Minute, supply, nil)
+	require.NoError(t, err)
+	bowl, _, ok := plan.NextFor("Veil", 3)
+	require.True(t, ok)
+	require.Equal(t, 9, bowl.Pieces, "three sections of three foils, ten foils in whole numbers")
+	require.InDelta(t, 9*1.6, bowl.Grams, 1e-9)
+	_, _, ok = plan.NextFor("Chalk", 9)
+	require.False(t, ok, "colour on hair that was not counted in foils: nothing tells")
+}

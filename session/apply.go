@@ -192,7 +192,7 @@ func (s *State) coat(z *Zone, ons []CoatOn, batch Batch) error {
 		}
 		c.Batches = insert(c.Batches, batch)
 		if !slices.ContainsFunc(ons[:i], func(o CoatOn) bool { return o.Bowl == on.Bowl }) {
-			b.Pieces += batch.Count
+			b.Pieces += batch.Count * s.pieceScale(z)
 		}
 		if !slices.Contains(b.Bands, on.Band) {
 			b.Bands = append(b.Bands, on.Band)

@@ -114,7 +114,7 @@ type Bowl struct {
 	Mixed       time.Time
 	Life        time.Duration // 0 not known
 	Emptied     time.Time     // zero while in use
-	Pieces      int           // coated from it
+	Pieces      int           // coated from it, counted as foils; see pieceScale
 	Bands       []Band        // that it was put on
 	LeftGrams   *float64
 }
