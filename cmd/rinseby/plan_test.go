@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"rinseby/timing/rinse"
 )
 
 const ordinaryPlan = "../../testdata/plan-ordinary.toml"
@@ -176,4 +178,25 @@ func TestReferenceOfThePlan(t *testing.T) {
 	var printed bytes.Buffer
 	require.NoError(t, (&edge{out: &printed, in: strings.NewReader(example)}).plan("-", true))
 	assert.Contains(t, printed.String(), `"proved": true`)
+}
+
+func FuzzPlanFile(f *testing.F) {
+	text, err := os.ReadFile(ordinaryPlan)
+	require.NoError(f, err)
+	f.Add(string(text))
+	f.Add(zoneWith)
+	f.Add(strings.Replace(zoneWith, "[trip]", "[helper]\nrate = 1.5\n[trip]", 1))
+	f.Add(strings.Replace(zoneWith, "apply_minutes = 8", "first_minute = -20\nlast_minute = -12", 1))
+	f.Fuzz(func(t *testing.T, text string) {
+		p, err := readPlan("f.toml", []byte(text))
+		if err != nil {
+			for line := range strings.Lines(err.Error()) {
+				require.True(t, strings.HasPrefix(line, "f.toml"), line)
+			}
+			return
+		}
+		if _, err := rinse.Solve(&p.Problem, rinse.Budget{Nodes: 5}); err != nil {
+			require.ErrorIs(t, err, rinse.ErrProblem)
+		}
+	})
 }

@@ -1,6 +1,8 @@
 package rinse
 
 import (
+	"slices"
+
 	"rinseby/timing/dbm"
 )
 
@@ -33,9 +35,9 @@ type state struct {
 	size    int8
 	level   int // of the strength applied last; lowest unless they must rise
 	bounds  []int32
-	chosen  []uint8 // variant of each pending zone that has a variable
-	least   cost    // bound on what it can come to
-	next    int32   // older state of the same key
+	chosen  []uint32 // variant of each pending zone that has a variable
+	least   cost     // bound on what it can come to
+	next    int32    // older state of the same key
 }
 
 func (s *state) matrix() dbm.Matrix { return dbm.Over(s.bounds, int(s.size)) }
@@ -192,8 +194,8 @@ func (s *search) addApply(st state, zone int) {
 			next.level = v.level
 		}
 		slot := s.own(st.pending & (one(zone) - 1)).size()
-		chosen := make([]uint8, 0, len(st.chosen)+1)
-		chosen = append(append(append(chosen, st.chosen[:slot]...), uint8(k)), st.chosen[slot:]...)
+		chosen := make([]uint32, 0, len(st.chosen)+1)
+		chosen = append(append(append(chosen, st.chosen[:slot]...), uint32(k)), st.chosen[slot:]...)
 		next.chosen = chosen
 		s.add(next, m)
 	}
@@ -231,7 +233,7 @@ func (s *search) addRinse(st state, zone int) {
 	if at != now {
 		m = m.Without(s.tmp[1], at)
 		slot := s.own(st.pending & (one(zone) - 1)).size()
-		st.chosen = append(append(make([]uint8, 0, len(st.chosen)), st.chosen[:slot]...), st.chosen[slot+1:]...)
+		st.chosen = append(append(make([]uint32, 0, len(st.chosen)), st.chosen[:slot]...), st.chosen[slot+1:]...)
 	}
 	st.step = step{kind: Rinse, zone: zone}
 	st.pending &^= one(zone)
@@ -363,7 +365,7 @@ func (s *search) key(st *state) uint64 {
 // alike reports whether one state may cover the other at all.
 func alike(a, b *state) bool {
 	return a.applied == b.applied && a.pending == b.pending && a.atBasin == b.atBasin && a.rinsed == b.rinsed &&
-		string(a.chosen) == string(b.chosen)
+		slices.Equal(a.chosen, b.chosen)
 }
 
 // steps are the decisions that led to a state.
@@ -376,10 +378,11 @@ func (s *search) steps(id int32) []step {
 }
 
 // beam follows, of the partial plans of each length, only the best few, until
-// the aim is met or nothing is left.
-func (s *search) beam(width int) {
+// nothing is left, or so much effort is spent: about that of a unit for each
+// bound that is looked at.
+func (s *search) beam(width, effort int) {
 	s.begin()
-	for len(s.queue) > 0 {
+	for len(s.queue) > 0 && effort > 0 {
 		var now []int32
 		for range min(width, len(s.queue)) {
 			id, _ := s.queue.pop()
@@ -393,6 +396,8 @@ func (s *search) beam(width int) {
 				continue
 			}
 			now = append(now, id)
+			size := int(st.size)
+			effort -= size * size * size * (1 + st.pending.size())
 		}
 		s.queue = s.queue[:0]
 		for _, id := range now {

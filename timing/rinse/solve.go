@@ -234,13 +234,13 @@ func (r *solver) quickest(over int32) answer {
 // length, and, if the order is open, for a short time in the listed order. It
 // takes over what is better than the plan at hand.
 func (r *solver) glance(over int32) {
-	const width, short = 100, 3000
+	const width, effort, short = 100, 300_000_000, 3000
 	if over > r.over {
 		return
 	}
 	look := aim{over: over, even: anyTarget, most: anyCost}
 	s := r.search(look, newMeter(Budget{}))
-	s.beam(width)
+	s.beam(width, effort)
 	r.improve(s)
 	if r.p.Order == Open {
 		listed, p := *r.model, *r.p

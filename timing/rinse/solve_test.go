@@ -181,6 +181,19 @@ func TestPaceByThePiece(t *testing.T) {
 	assert.Equal(t, (2+2+1+1+1)*60, plan.Actions[0].End-plan.Actions[0].Start, "two pieces alone, three together")
 }
 
+// Many pieces and changes of pace make more ways to treat a zone than fit into
+// a byte.
+func TestManyWaysToTreatAZone(t *testing.T) {
+	zs := minutes([3]int{20, 5, 60}, [3]int{20, 5, 60}, [3]int{20, 5, 60})
+	for i := range zs {
+		zs[i].Pieces = 400
+	}
+	p := &rinse.Problem{Walk: 60, Zones: zs, Rates: []rinse.Rate{{From: 600, To: 900, Percent: 170}, {From: 1500, To: 2000, Percent: 60}, {From: 2600, To: 4000, Percent: 300}}}
+	plan, err := rinse.Solve(p, rinse.Budget{Nodes: 300})
+	require.NoError(t, err)
+	require.NoError(t, replay(p, plan))
+}
+
 func TestBadProblems(t *testing.T) {
 	good := func() *rinse.Problem {
 		return &rinse.Problem{Now: 1000, Walk: 60, Zones: minutes([3]int{10, 10, 30}, [3]int{10, 10, 30})}

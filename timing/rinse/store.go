@@ -22,7 +22,7 @@ func newMeter(b Budget) *meter {
 
 // spend takes one from the budget, and reports whether there was one.
 func (m *meter) spend() bool {
-	const between = 64 // nodes from one look at stop to the next
+	const between = 16 // nodes from one look at stop to the next
 	if m.out || m.left == 0 || m.stop != nil && m.used%between == 0 && m.stop() {
 		m.out = true
 		return false
