@@ -40,12 +40,12 @@ func TestAdviceForAHeadThatFits(t *testing.T) {
 }
 
 // A zone of ten pieces at two minutes has its newest piece in 18 minutes after
-// its oldest. With a window from 20 to 30 minutes it can't be open before it is
-// over: the newest is open at 20 + 20, the oldest over at 30, and with the rinse
-// itself 10 minutes or more are too many. At twice the pace it is in after 10,
-// so that both are at 30.
+// its oldest, and hands are free after 20. With a window from 20 to 34 minutes
+// it can't be open before it is over: the newest is open at 20 + 20 and off
+// after four minutes of rinsing, the oldest over at 34, so that 10 minutes are
+// too many. At twice the pace it is in after 10, and off at 34.
 func TestAdviceForAHeadThatDoesNot(t *testing.T) {
-	narrow := row(root30, 20, 30).Row
+	narrow := row(root30, 20, 34).Row
 	wide := row(root30, 20, 60).Row
 	wide.Strength = 6
 	text := head(t, 1).advice([]formula.Row{narrow, wide})

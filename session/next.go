@@ -96,8 +96,14 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 	if len(left) == 0 {
 		return Action{}, false
 	}
+	text := "Rinsed clean: " + s.name(left[0])
+	if z := s.Zone(left[0]); z != nil {
+		if t := s.ZoneTiming(z, b.Now); t.Phase == timing.Working && !t.OpensAt.IsZero() {
+			text = fmt.Sprintf("Not before %s, then rinse %s", b.clock(t.OpensAt), z.Name)
+		}
+	}
 	a := Action{
-		Verb: DoOff, Text: "Rinsed clean: " + s.name(left[0]), Zones: left[:1],
+		Verb: DoOff, Text: text, Zones: left[:1],
 		Commands: []Command{Do(RinseEnded{Trip: t.ID, Zones: left[:1]})},
 	}
 	if len(left) > 1 {

@@ -101,6 +101,9 @@ func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly boo
 		pz.Pieces, pz.Apply = left, max(seconds(time.Duration(left)*each), 1)
 	}
 	ahead, known := s.windowOf(z, z.Bands, rows, now)
+	// A plan counts a zone as off when its rinse is done; water comes when it
+	// is open, not before.
+	ahead.Opens = min(ahead.Opens+s.rinseTime(), ahead.Limit)
 	if !z.Holding() {
 		pz.Allowed = []rinse.Strength{{Opens: seconds(ahead.Opens), Limit: seconds(ahead.Limit)}}
 		return []rinse.Zone{pz}, known
@@ -111,7 +114,7 @@ func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly boo
 	}
 	first, last := seconds(t.First.Sub(now)), seconds(t.LastAt.Sub(now))
 	limit := max(seconds(t.LimitAt.Sub(t.First)), 1)
-	opens := min(max(seconds(t.OpensAt.Sub(t.LastAt)), 0), limit)
+	opens := min(max(seconds(t.OpensAt.Sub(t.LastAt)), 0)+pz.Rinse, limit)
 	if left > 0 {
 		limit, opens = min(limit, seconds(ahead.Limit)), min(max(opens, seconds(ahead.Opens)), limit)
 	}
@@ -196,15 +199,18 @@ type NextTrip struct {
 	Leave time.Time // when hands set out
 	Zones []string  // ids, in the order of rinsing
 	For   string    // id of the zone whose limit sets the time; may be empty
+	Ready bool      // nothing is to be placed before it
 }
 
 // Next returns the next trip of the plan, if there is one.
 func (p *TripPlan) Next() (NextTrip, bool) {
+	ready := true
 	for _, a := range p.Actions {
 		if a.Kind != rinse.Walk {
+			ready = ready && a.Kind != rinse.Apply
 			continue
 		}
-		n := NextTrip{Leave: p.moment(a.Start)}
+		n := NextTrip{Leave: p.moment(a.Start), Ready: ready}
 		for _, i := range a.Zones {
 			if !slices.Contains(n.Zones, p.ids[i]) {
 				n.Zones = append(n.Zones, p.ids[i])
@@ -249,7 +255,7 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 	b.Plan = s.why(b, trip)
 	switch b.Next.Verb {
 	case DoPlace, DoWait, DoMix, DoCoat:
-		if len(holding) == 0 || b.Now.Before(trip.Leave.Add(-b.patience(s))) {
+		if !trip.Ready || len(holding) == 0 || b.Now.Before(trip.Leave) {
 			return
 		}
 	case DoRinse: // what can't wait any more goes with what the plan takes along
@@ -269,15 +275,6 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 // a plan can: that it is over.
 func (b *Board) alarmed(zone string) bool {
 	return slices.ContainsFunc(b.Warnings, func(w Warning) bool { return w.Zone == zone && w.Level == Alarm })
-}
-
-// patience is how long before the planned moment a trip begins rather than
-// another piece.
-func (b *Board) patience(s *State) time.Duration {
-	if b.Next.Verb != DoPlace || len(b.Next.Zones) == 0 {
-		return 0
-	}
-	return s.Zone(b.Next.Zones[0]).perPiece(b.Pace) / 2
 }
 
 // why says the plan's next trip in one sentence.

@@ -327,9 +327,20 @@ func TestPracticeRunsAWholeServiceByItself(t *testing.T) {
 	_, err = l.Commit(d.now, cmds...)
 	require.NoError(t, err)
 	pilot := practice.New(formula.Starter(), 1)
+	var plan *session.TripPlan
+	planned := 0
 	for range 8 * 60 * 6 { // eight hours in steps of ten seconds
 		d.pass(10 * time.Second)
-		b := session.Look(l.State(), l.State().Line.Now(d.now), func(at time.Time) string { return at.Format("15:04") })
+		s := l.State()
+		b := session.Look(s, s.Line.Now(d.now), func(at time.Time) string { return at.Format("15:04") })
+		if plan == nil || planned != s.Seq || b.Now.Sub(plan.At) > 20*time.Second {
+			plan, planned = nil, s.Seq
+			if q, ok := s.AskTrips(b.Now, b.Pace); ok {
+				plan, err = q.Answer(nil)
+				require.NoError(t, err)
+			}
+		}
+		b.Follow(s, plan)
 		for _, z := range b.Zones {
 			require.Zero(t, z.Over, "%s goes over its limit at %s", z.Name, b.Now)
 		}

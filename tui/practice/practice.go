@@ -51,7 +51,13 @@ func (p *Pilot) usual(l *session.Log, b session.Board) time.Duration {
 		}
 		return time.Minute
 	case session.DoOff:
-		return time.Duration(len(a.Zones)) * 3 * time.Minute
+		rinse := 3 * time.Minute
+		for _, z := range b.Zones {
+			if z.ID == a.Zones[0] && z.OpensAt.After(b.Now) {
+				rinse += z.OpensAt.Sub(b.Now)
+			}
+		}
+		return rinse
 	case session.DoReady:
 		return 3 * time.Minute
 	case session.DoEnd:
