@@ -17,8 +17,10 @@ import (
 type Pilot struct {
 	cat  *formula.Catalogue
 	rand *rand.Rand
-	verb session.Verb // what it is busy with
-	due  time.Time    // when that is done
+	// doing is the text of what it is busy with, empty when hands are free; due
+	// is when that is done, or was.
+	doing string
+	due   time.Time
 }
 
 // New makes a pilot that takes products and windows from the catalogue.
@@ -77,21 +79,22 @@ func (p *Pilot) usual(l *session.Log, b session.Board) time.Duration {
 func (p *Pilot) Next(l *session.Log, b session.Board) []session.Command {
 	a := b.Next
 	if a.Verb == session.DoWait || a.Verb == session.DoNothing {
-		p.verb = a.Verb
+		p.doing = ""
 		return nil
 	}
-	if a.Verb != p.verb || p.due.IsZero() {
-		p.verb = a.Verb
-		p.due = b.Now.Add(p.jitter(p.usual(l, b)))
-		return nil
+	if a.Text != p.doing {
+		// Hands turn to it as soon as they are free of the thing before, even
+		// if the last look was later than that.
+		begun := b.Now
+		if late := b.Now.Sub(p.due); p.doing == "" && late > 0 && late < time.Minute {
+			begun = p.due
+		}
+		p.doing, p.due = a.Text, begun.Add(p.jitter(p.usual(l, b)))
 	}
 	if b.Now.Before(p.due) {
 		return nil
 	}
-	p.due = p.due.Add(p.jitter(p.usual(l, b)))
-	if p.due.Before(b.Now) {
-		p.due = b.Now
-	}
+	p.doing = ""
 	if len(a.Commands) > 0 {
 		return p.checkFirst(l, a)
 	}
