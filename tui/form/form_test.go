@@ -243,3 +243,29 @@ func TestChosenLineOfALongListIsInView(t *testing.T) {
 	assert.Contains(t, f.View(), "none: plan")
 	assert.Equal(t, intent.Say{Text: "list 32"}, press(t, f, "enter"))
 }
+
+// Of all letters and figures, none moves or ticks a choice. A slash opens the
+// filter, where they are typed.
+func TestLettersLeaveChoicesAlone(t *testing.T) {
+	for name, list := range map[string]func() *form.Form{
+		"on one line": every(t)["safety"], "in full": every(t)["service"], "to be ticked": every(t)["rinse"],
+	} {
+		t.Run(name, func(t *testing.T) {
+			f := open(list())
+			if name == "in full" {
+				press(t, f, "Tove A.", "enter", "enter", "enter", "enter")
+			}
+			press(t, f, "down", "right", "space")
+			before := f.View()
+			for r := ' ' + 1; r <= '~'; r++ {
+				if r == '/' {
+					continue
+				}
+				require.Nil(t, press(t, f, string(r)))
+				require.Equal(t, before, f.View(), "after %q", r)
+			}
+			press(t, f, map[bool]string{true: "home", false: "end"}[name == "to be ticked"])
+			require.NotEqual(t, before, f.View(), "it is a list that moves")
+		})
+	}
+}

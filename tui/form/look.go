@@ -52,7 +52,8 @@ func look(th *theme.Theme, sep string) *huh.Theme {
 }
 
 // keys are the keys of the fields. Moving between fields and leaving the form
-// are the form's own.
+// are the form's own. No letter moves or ticks a choice: what is typed by
+// mistake on a list changes no answer.
 func keys() *huh.KeyMap {
 	km := huh.NewDefaultKeyMap()
 	none := key.Binding{}
@@ -61,5 +62,13 @@ func keys() *huh.KeyMap {
 	km.Select.Next, km.Select.Prev, km.Select.Submit = none, none, none
 	km.MultiSelect.Next, km.MultiSelect.Prev, km.MultiSelect.Submit = none, none, none
 	km.Select.SetFilter = km.MultiSelect.SetFilter
+	for b, keys := range map[*key.Binding][]string{
+		&km.Select.Up: {"up"}, &km.Select.Down: {"down"}, &km.Select.Left: {"left"}, &km.Select.Right: {"right"},
+		&km.Select.GotoTop: {"home"}, &km.Select.GotoBottom: {"end"},
+		&km.MultiSelect.Up: {"up"}, &km.MultiSelect.Down: {"down"}, &km.MultiSelect.Toggle: {" "},
+		&km.MultiSelect.GotoTop: {"home"}, &km.MultiSelect.GotoBottom: {"end"},
+	} {
+		b.SetKeys(keys...)
+	}
 	return km
 }
