@@ -265,6 +265,9 @@ func (s *State) endRinse(d RinseEnded, at time.Time) error {
 			return fmt.Errorf("%s is not being rinsed in trip %s", z.Name, t.ID)
 		}
 		z.Trip, z.Rinsed = "", at
+		if z.Heated() {
+			z.Heat[len(z.Heat)-1].To = at
+		}
 		for _, c := range z.Coats {
 			if c.Off.IsZero() {
 				c.Off = at

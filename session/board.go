@@ -253,10 +253,14 @@ func (s *State) warnGap(b *Board, g Gap, add addWarning) {
 	}
 }
 
-// mins says a duration in whole minutes, or in seconds under two minutes.
+// mins says a duration in whole minutes, with seconds under five minutes.
 func mins(d time.Duration) string {
-	if d < 2*time.Minute {
-		return fmt.Sprintf("%d s", int(d.Round(time.Second)/time.Second))
+	whole := int(d.Round(time.Second) / time.Second)
+	switch {
+	case whole < 60:
+		return fmt.Sprintf("%d s", whole)
+	case whole < 300 && whole%60 > 0:
+		return fmt.Sprintf("%d min %d s", whole/60, whole%60)
 	}
-	return fmt.Sprintf("%d min", int(d/time.Minute))
+	return fmt.Sprintf("%d min", whole/60)
 }

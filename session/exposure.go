@@ -118,7 +118,11 @@ func (s *State) carried(c *Coat) time.Duration {
 	}
 	own := s.hair(s.Zone(c.Zone))
 	before := map[string][]Span{} // by piece of hair
+	zone := s.Zone(c.Zone)
 	for _, z := range s.Zones {
+		if z != zone && z.family == zone.family {
+			continue // parts of one zone: other pieces, other hair
+		}
 		for _, o := range z.Coats {
 			if o == c || o.Band != c.Band || o.Action != c.Action || !o.First().Before(first) {
 				continue

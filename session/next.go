@@ -64,7 +64,7 @@ func (s *State) next(b *Board) Action {
 			return a
 		}
 	}
-	return Action{Verb: DoFinish, Text: "Finish the service", Commands: []Command{Do(ServiceClosed{})}}
+	return Action{Verb: DoFinish, Text: "Finish the service"}
 }
 
 func (s *State) nextClosed(*Board) (Action, bool) {
@@ -253,8 +253,8 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
 	if _, ok := formula.Match(s.Windows, q); !ok {
 		return Action{
-			Verb: DoWindow, Text: fmt.Sprintf("Limit of %s %s", p.Product, label(bowl.Strength)), Zones: []string{z.ID},
-			Why: fmt.Sprintf("on %s hair at the %s, no limit is known", p.Condition, p.Band), Query: &q,
+			Verb: DoWindow, Text: fmt.Sprintf("Set the limit of %s %s", p.Product, label(bowl.Strength)), Zones: []string{z.ID},
+			Why: fmt.Sprintf("for %s hair at the %s", p.Condition, p.Band), Query: &q,
 		}, true
 	}
 	return Action{}, false

@@ -61,12 +61,12 @@ func TestNextThroughAServiceOfTwoRounds(t *testing.T) {
 		{6, session.DoEnd, "End: sectioning", nil},
 		{10, session.DoPlan, "Plan the zones", plan},
 		{12, session.DoMix, "Mix Chalk 20 vol", []session.Command{session.Do(bowl(end20, 20, 40))}},
-		{14, session.DoWindow, "Limit of Chalk 20 vol", []session.Command{session.Do(row(end20, 10, 35))}},
+		{14, session.DoWindow, "Set the limit of Chalk 20 vol", []session.Command{session.Do(row(end20, 10, 35))}},
 		{15, session.DoPlace, "Place Nape 1 of 2", nil},
 		{17, session.DoPlace, "Place Nape 2 of 2", nil},
 		{19, session.DoPlace, "Place Crown 1 of 1", nil},
 		{20, session.DoMix, "Mix Chalk 30 vol", []session.Command{session.Do(bowl(root30, 20, 40))}},
-		{22, session.DoWindow, "Limit of Chalk 30 vol", []session.Command{session.Do(row(root30, 10, 45))}},
+		{22, session.DoWindow, "Set the limit of Chalk 30 vol", []session.Command{session.Do(row(root30, 10, 45))}},
 		{23, session.DoCoat, "Coat the root of Nape", nil},
 		{24, session.DoWait, "Wait for Crown", nil},
 		{29, session.DoReady, "Check, then rinse Crown", nil},
@@ -75,14 +75,14 @@ func TestNextThroughAServiceOfTwoRounds(t *testing.T) {
 		{33, session.DoReady, "Check, then rinse Nape", nil},
 		{34, session.DoOff, "Rinsed clean: Nape", nil},
 		{36, session.DoMix, "Mix Veil 10 vol", []session.Command{session.Do(bowl(veil10, 40, 40))}},
-		{38, session.DoWindow, "Limit of Veil 10 vol", []session.Command{session.Do(row(veil10, 5, 20))}},
+		{38, session.DoWindow, "Set the limit of Veil 10 vol", []session.Command{session.Do(row(veil10, 5, 20))}},
 		{39, session.DoPlace, "Place All 1 of 1", nil},
 		{40, session.DoWait, "Wait for All", nil},
 		{44, session.DoReady, "Check, then rinse All", nil},
 		{45, session.DoOff, "Rinsed clean: All", nil},
 		{47, session.DoBegin, "Begin: cut", nil},
 		{60, session.DoEnd, "End: cut", nil},
-		{61, session.DoFinish, "Finish the service", nil},
+		{61, session.DoFinish, "Finish the service", []session.Command{session.Do(session.ServiceClosed{})}},
 		{62, session.DoNothing, "The service is closed", nil},
 	} {
 		a := c.at(s.at).board().Next
@@ -178,6 +178,8 @@ func (h *hands) follow() (over time.Duration) {
 			pass(h.piece)
 		case session.DoOff:
 			pass(session.TripRinse.Minutes())
+		case session.DoFinish:
+			cmds = []session.Command{session.Do(session.ServiceClosed{})}
 		case session.DoWait:
 			require.True(h.t, a.From.After(h.now), "a wait must have an end: %s", a.Text)
 			pass(0.5)

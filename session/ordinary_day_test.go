@@ -94,7 +94,7 @@ func allRinsedAtTheEnd(t *testing.T) {
 				assert.Equal(t, "Zone 1 must be off in 8 min: rinse it now", w.Text)
 			case key == "over" && over < 0:
 				over = m
-				assert.Equal(t, "Zone 1 is 60 s over its limit: rinse it now", w.Text)
+				assert.Equal(t, "Zone 1 is 1 min over its limit: rinse it now", w.Text)
 				assert.Equal(t, session.Alarm, w.Level)
 			}
 		}

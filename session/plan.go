@@ -55,7 +55,7 @@ func (s *State) addZone(r *Round, p PlanZone, before string) error {
 	}
 	z := &Zone{
 		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece,
-		planned: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs),
+		planned: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs), family: p.ID,
 	}
 	s.temper(z)
 	s.Zones = append(s.Zones, z)
@@ -187,6 +187,7 @@ func (s *State) split(z *Zone, d PlanChanged) error {
 		return err
 	}
 	n := s.Zone(d.NewZone)
+	n.family = z.family
 	n.Finished, n.Trip, n.RinseBegan, n.Rinsed = z.Finished, z.Trip, z.RinseBegan, z.Rinsed
 	n.Heat, n.Checks = slices.Clone(z.Heat), slices.Clone(z.Checks)
 	if t := s.Trip(z.Trip); t != nil {

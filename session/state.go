@@ -66,6 +66,7 @@ type Zone struct {
 	MinutesPerPiece float64
 	Bands           []PlanBand // as planned, or for worse hair if it was found to be so
 	planned         []PlanBand
+	family          string // id of the zone that it was split from, or its own
 	SameHairAs      []string
 	Placed          []Batch // pieces that are in, oldest first
 	Coats           []*Coat

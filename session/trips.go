@@ -265,8 +265,12 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 	default:
 		return
 	}
+	verb, text := DoRinse, "Rinse "
+	if b.Next.Verb != DoRinse && slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.ID == holding[0] && z.Phase == timing.Open }) {
+		verb, text = DoReady, "Check, then rinse "
+	}
 	b.Next = Action{
-		Verb: DoRinse, Text: "Rinse " + s.nameAll(holding), Why: b.Plan, Zones: holding, By: b.Next.By,
+		Verb: verb, Text: text + s.nameAll(holding), Why: b.Plan, Zones: holding, By: b.Next.By,
 		Commands: []Command{Do(RinseBegan{Zones: holding})},
 	}
 }
@@ -280,6 +284,9 @@ func (b *Board) alarmed(zone string) bool {
 // why says the plan's next trip in one sentence.
 func (s *State) why(b *Board, t NextTrip) string {
 	text := fmt.Sprintf("plan: at %s rinse %s", b.clock(t.Leave), s.nameAll(t.Zones))
+	if !t.Ready {
+		text = fmt.Sprintf("plan: place on; at %s rinse %s", b.clock(t.Leave), s.nameAll(t.Zones))
+	}
 	if z := s.Zone(t.For); z != nil {
 		if at := s.ZoneTiming(z, b.Now).LimitAt; !at.IsZero() {
 			text += fmt.Sprintf(" (%s: limit %s)", z.Name, b.clock(at))
@@ -290,11 +297,13 @@ func (s *State) why(b *Board, t NextTrip) string {
 
 // collision is the warning that no plan keeps every limit.
 func (s *State) collision(p *TripPlan) Warning {
-	late, behind := s.name(p.ids[p.Why.Late]), s.name(p.ids[p.Why.Behind])
-	text := fmt.Sprintf("no plan keeps every limit: at the least harm %s is %s over", late, mins(time.Duration(p.Over)*time.Second))
-	if p.Why.Behind != p.Why.Late {
-		text += ", behind " + behind
+	late, behind := s.Zone(p.ids[p.Why.Late]), s.Zone(p.ids[p.Why.Behind])
+	text := fmt.Sprintf("%s will be %s over at best", late.Name, mins(time.Duration(p.Over)*time.Second))
+	if behind != late {
+		text += ", behind " + behind.Name
 	}
-	key := "collision:" + strings.Join([]string{p.ids[p.Why.Late], p.ids[p.Why.Behind]}, ":")
-	return Warning{Key: key, Level: Alert, Zone: p.ids[p.Why.Late], Text: text + ": stop applying, weaken what is to come, or get help", Acked: s.Acked(key)}
+	return Warning{
+		Key: "collision:" + late.ID + ":" + behind.ID, Level: Alert, Zone: late.ID, At: p.moment(p.Off[p.Why.Late]),
+		Text: text + ": rinse early, or get help (l: plan)", Acked: s.Acked("collision:" + late.ID + ":" + behind.ID),
+	}
 }

@@ -36,7 +36,7 @@ func TestPlanOfTheTripsIsFollowed(t *testing.T) {
 	}
 	b := c.at(8).followed()
 	require.Equal(t, session.DoPlace, b.Next.Verb)
-	require.True(t, strings.HasPrefix(b.Plan, "plan: at "), b.Plan)
+	require.True(t, strings.HasPrefix(b.Plan, "plan: place on; at "), b.Plan)
 	require.Contains(t, b.Plan, "rinse Nape, Crown (Nape: limit 09:35)")
 	nape := b.Zones[0]
 	require.False(t, nape.PlannedOff.IsZero())
@@ -69,7 +69,7 @@ func TestNoPlanIsSaidAheadOfTheHarm(t *testing.T) {
 	}
 	require.Less(t, i, len(b.Warnings), "%+v", b.Warnings)
 	require.Equal(t, session.Alert, b.Warnings[i].Level)
-	require.Contains(t, b.Warnings[i].Text, "no plan keeps every limit")
+	require.Contains(t, b.Warnings[i].Text, "over at best")
 	require.Contains(t, b.Warnings[i].Text, "Nape")
 }
 

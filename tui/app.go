@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -203,7 +204,7 @@ func (a *App) top() screen {
 // View draws the screen. Over the chair, the chair's first lines stay.
 func (a *App) View() string {
 	if a.w < leastWide || a.h < leastHigh {
-		return tooSmall(a.w, a.h)
+		return a.tooSmall()
 	}
 	if a.over == nil || a.log == nil {
 		return a.top().View()
@@ -219,12 +220,13 @@ const (
 	topLines  = 2
 )
 
-func tooSmall(w, h int) string {
-	text := "too small: 60x20 is needed"
-	if h <= 0 || w <= 0 {
-		return ""
+// tooSmall says so, under what must not be lost: the next thing and its time.
+func (a *App) tooSmall() string {
+	lines := []string{"too small: 60x20 is needed"}
+	if a.log != nil {
+		lines = append([]string{a.station.Short()}, lines...)
 	}
-	return text[:min(w, len(text))]
+	return strings.Join(widget.Clamp(lines, a.w, a.h), "\n")
 }
 
 func (a *App) resize() {

@@ -252,7 +252,7 @@ func TestTripsArePlannedAfterEachEntry(t *testing.T) {
 		d.press("space")
 		d.pass(2 * time.Minute)
 	}
-	d.sees("plan: at")
+	d.sees("plan: place on; at")
 	d.sees("rinse Nape")
 }
 
@@ -356,4 +356,8 @@ func TestTooSmallATerminalSaysSo(t *testing.T) {
 	d := newDesk(t, nil)
 	d.send(tea.WindowSizeMsg{Width: 40, Height: 10})
 	require.True(t, strings.HasPrefix(d.view(), "too small"))
+	d.seat()
+	d.press("space")
+	d.send(tea.WindowSizeMsg{Width: 50, Height: 10})
+	require.True(t, strings.HasPrefix(d.view(), "40:00 Nape must be off by 09:40"), "what matters most stays: %s", d.view())
 }

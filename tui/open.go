@@ -89,6 +89,8 @@ func (a *App) make(in intent.Open) (screen, string) {
 			return nil, "No bowl is in use."
 		}
 		return form.EmptyBowl(th, b), ""
+	case intent.Finish:
+		return form.Finish(th), ""
 	case intent.Note:
 		return form.Note(th, s.Zones, in.Zone), ""
 	case intent.Clock:
@@ -106,8 +108,11 @@ func (a *App) make(in intent.Open) (screen, string) {
 // makeForZone makes the screens that are about one zone.
 func (a *App) makeForZone(in intent.Open, s *session.State) (screen, string) {
 	z, th := s.Zone(in.Zone), a.o.Theme
-	if z == nil {
-		return nil, "There is no zone yet: start from a zone list."
+	switch {
+	case z == nil && in.Screen == intent.Zones:
+		return a.listForm(), ""
+	case z == nil:
+		return nil, "There is no zone yet: plan the zones first (z)."
 	}
 	switch in.Screen {
 	case intent.Check:
@@ -158,12 +163,9 @@ type visit struct {
 // newForm asks for what a new service starts with.
 func (a *App) newForm(client string, v *visit) screen {
 	usual := form.Answers{Client: client, Stylist: a.o.Stylist, Station: a.o.Station}
-	var lists []form.ZoneList
+	lists := a.lists()
 	if v != nil {
-		lists = append(lists, form.ZoneList{Name: v.name, Description: "zones, strengths and pieces of that visit"})
-	}
-	for _, l := range a.o.Lists {
-		lists = append(lists, form.ZoneList{Name: l.Name, Description: l.About})
+		lists = append([]form.ZoneList{{Name: v.name, Description: "zones, strengths and pieces of that visit"}}, lists...)
 	}
 	if len(lists) > 0 {
 		usual.ZoneList = lists[0].Name
@@ -174,6 +176,36 @@ func (a *App) newForm(client string, v *visit) screen {
 			return intent.Say{Text: err.Error()}
 		}
 		return intent.Start{Commands: cmds}
+	})
+}
+
+// lists are the zone lists to choose from.
+func (a *App) lists() []form.ZoneList {
+	lists := make([]form.ZoneList, len(a.o.Lists))
+	for i, l := range a.o.Lists {
+		lists[i] = form.ZoneList{Name: l.Name, Description: l.About}
+	}
+	return lists
+}
+
+// listForm plans a service that has no zones yet from a zone list.
+func (a *App) listForm() screen {
+	return form.PickList(a.o.Theme, a.lists(), func(name string) (intent.Intent, error) {
+		for _, l := range a.o.Lists {
+			if l.Name != name {
+				continue
+			}
+			plans, _, err := l.Plans(a.o.Catalogue)
+			if err != nil {
+				return nil, err
+			}
+			in := intent.Log{Say: "zones planned"}
+			for _, p := range plans {
+				in.Commands = append(in.Commands, session.Do(p))
+			}
+			return in, nil
+		}
+		return intent.Back{}, nil
 	})
 }
 
@@ -245,9 +277,27 @@ func (a *App) helpLines() []string {
 	} {
 		lines = append(lines, "  "+w)
 	}
+	g := th.Glyphs
+	lines = append(lines, "", th.Strong.Render("  What the bar of a zone shows"))
+	for _, w := range []string{
+		g.Applying + "  being placed, from first contact on",
+		g.Working + "  working",
+		g.Open + "  may come off",
+		g.Over + "  past the limit",
+		g.Rinsed + "  rinsed",
+		g.OpensMark + "  the newest piece may come off from here on",
+		g.LimitMark + "  must be off by here",
+		g.PlannedMark + "  rinsed clean by the plan",
+		g.NowMark + "  now",
+		"*  before a name: heat is on",
+	} {
+		lines = append(lines, "  "+w)
+	}
 	lines = append(lines, "", th.Strong.Render("  Cautions"))
 	for _, c := range card.Cautions() {
-		lines = append(lines, "  "+c)
+		for _, part := range widget.Wrap(c, max(a.w-4, 20)) {
+			lines = append(lines, "  "+part)
+		}
 	}
 	return lines
 }

@@ -69,14 +69,14 @@ func (c *chair) consultAndMix(v *visit) {
 	c.kill()
 
 	v.bowlRoot = c.mix(150*minute, "Mix Chalk 30 vol", "right", "right")
-	c.x.WaitFor("do: Limit of Chalk 30 vol")
+	c.x.WaitFor("do: Set the limit of Chalk 30 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 45 min at the latest")
 	c.log("window.confirmed", 0, "enter", "Off after 45 min")
 	c.kill()
 
 	v.bowlEnd = c.mix(149*minute, "Mix Chalk 20 vol")
-	c.x.WaitFor("do: Limit of Chalk 20 vol")
+	c.x.WaitFor("do: Set the limit of Chalk 20 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 35 min at the latest")
 	c.x.Keys("down", "enter")
@@ -187,7 +187,7 @@ func (c *chair) rinseByStages(v *visit) {
 
 	// 110 minutes on with a limit of 45: flagged over the full width until seen
 	c.x.WaitFor("Crown is 65 min over its limit: rinse it now")
-	c.x.WaitFor("CROWN   off by")
+	c.x.WaitFor("CROWN   Crown off by")
 	c.x.Keys("a")
 	c.x.WaitFor("Go on all the same?")
 	c.x.Type("logged late")
@@ -199,7 +199,7 @@ func (c *chair) rinseByStages(v *visit) {
 
 func (c *chair) tone(v *visit) {
 	v.bowlTone = c.mix(28*minute, "Mix Veil 7 vol")
-	c.x.WaitFor("do: Limit of Veil 7 vol")
+	c.x.WaitFor("do: Set the limit of Veil 7 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 20 min at the latest")
 	c.log("window.confirmed", 0, "enter", "Off after 20 min")
@@ -224,7 +224,10 @@ func (c *chair) finish(v *visit) {
 		}
 		step.at[1] = c.next("step.ended", 0, "End: "+step.name, step.name+" ended")
 	}
-	v.closed = c.next("service.closed", 0, "Finish the service", "service closed")
+	c.x.WaitFor("do: Finish the service")
+	c.x.Keys("space")
+	c.x.WaitFor("How it went")
+	v.closed = c.log("service.closed", 0, "enter", "service closed")
 	c.x.WaitFor("THE SERVICE IS CLOSED")
 }
 

@@ -28,12 +28,12 @@ func TestNewService(t *testing.T) {
 	f := ask()
 	assert.Nil(t, press(t, f, "enter"), "no client")
 	assert.Contains(t, f.View(), "! type what you call the client")
-	assert.Equal(t, intent.Start{}, press(t, f, "Tove A.", "enter", "enter", "wipe", "1", "enter", "13:30", "enter", "down", "enter"))
+	assert.Equal(t, intent.Start{}, press(t, f, "Tove A.", "enter", "enter", "wipe", "1", "enter", "13:30", "enter", "enter"))
 	assert.Equal(t, form.Answers{Client: "Tove A.", Stylist: "Ines", Station: "1", ZoneList: "Half head",
 		Promised: time.Date(2026, 3, 2, 13, 30, 0, 0, time.UTC)}, got)
 
 	assert.Equal(t, intent.Start{}, press(t, ask(), "June L.", "save"))
-	assert.Equal(t, form.Answers{Client: "June L.", Stylist: "Ines", Station: "2"}, got)
+	assert.Equal(t, form.Answers{Client: "June L.", Stylist: "Ines", Station: "2", ZoneList: "Half head"}, got)
 }
 
 func TestConsultNew(t *testing.T) {

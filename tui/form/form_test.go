@@ -233,14 +233,14 @@ func TestChosenLineOfALongListIsInView(t *testing.T) {
 	})
 	f.SetSize(80, 60)
 	press(t, f, "enter", "enter", "enter", "enter")
-	assert.Contains(t, f.View(), "none: plan", "nothing hides what is above the chosen line")
+	assert.Contains(t, f.View(), "list 0\n", "nothing hides what is above the chosen line")
 	f.SetSize(60, 20)
 	for range 30 {
 		press(t, f, "down")
 	}
 	assert.Contains(t, f.View(), "list 32")
 	f.SetSize(80, 60)
-	assert.Contains(t, f.View(), "none: plan")
+	assert.Contains(t, f.View(), "list 0\n")
 	assert.Equal(t, intent.Say{Text: "list 32"}, press(t, f, "enter"))
 }
 
@@ -264,7 +264,7 @@ func TestLettersLeaveChoicesAlone(t *testing.T) {
 				require.Nil(t, press(t, f, string(r)))
 				require.Equal(t, before, f.View(), "after %q", r)
 			}
-			press(t, f, map[bool]string{true: "home", false: "end"}[name == "to be ticked"])
+			press(t, f, map[bool]string{true: "end", false: "home"}[name == "on one line"])
 			require.NotEqual(t, before, f.View(), "it is a list that moves")
 		})
 	}

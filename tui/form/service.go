@@ -24,14 +24,7 @@ type ZoneList struct{ Name, Description string }
 // are offered. Promised is within a day after now.
 func NewService(th *theme.Theme, usual Answers, lists []ZoneList, now time.Time, submit func(Answers) intent.Intent) *Form {
 	a, until := usual, ""
-	zones := []choice[string]{{"none: plan the zones at the chair", ""}}
-	for _, l := range lists {
-		label := l.Name
-		if l.Description != "" {
-			label += ": " + l.Description
-		}
-		zones = append(zones, choice[string]{label, l.Name})
-	}
+	zones := listChoices(lists)
 	end := optional(func(text string) error {
 		_, err := promised(text, now)
 		return err
@@ -61,4 +54,30 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, now time.Time,
 			return submit(a), nil
 		},
 	})
+}
+
+// PickList asks which zone list a service is planned from. The intent is what
+// submit makes of its name.
+func PickList(th *theme.Theme, lists []ZoneList, submit func(name string) (intent.Intent, error)) *Form {
+	name := ""
+	if len(lists) > 0 {
+		name = lists[0].Name
+	}
+	return start(th, Form{
+		title:  "Plan the zones",
+		pages:  []page{{fields: []field{pick("Zones to start from", &name, listChoices(lists), anything)}}},
+		submit: func() (intent.Intent, error) { return submit(name) },
+	})
+}
+
+func listChoices(lists []ZoneList) []choice[string] {
+	choices := make([]choice[string], 0, len(lists))
+	for _, l := range lists {
+		label := l.Name
+		if l.Description != "" {
+			label += ": " + l.Description
+		}
+		choices = append(choices, choice[string]{label, l.Name})
+	}
+	return choices
 }

@@ -94,6 +94,7 @@ const (
 	Refresh               // fresh product on a band
 	Heat                  // heat on or off
 	Empty                 // a bowl that is empty
+	Finish                // the end of the service
 	Plan                  // the plan of the trips, and what would help
 	Card                  // the record
 	Help                  // keys

@@ -129,6 +129,8 @@ func (p *Pilot) answer(l *session.Log, b session.Board) []session.Command {
 		return answers(l.State().Opened)
 	case session.DoMix:
 		return []session.Command{session.Do(p.bowl(*a.Plan))}
+	case session.DoFinish:
+		return []session.Command{session.Do(session.ServiceClosed{Outcome: "Invented for practice."})}
 	case session.DoWindow:
 		if row, ok := formula.Match(p.cat.Windows(), *a.Query); ok {
 			return []session.Command{session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisStarter})}

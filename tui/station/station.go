@@ -199,7 +199,7 @@ func (m *Model) next() intent.Intent {
 // screens tells which screen asks for what the next thing still needs.
 var screens = map[session.Verb]intent.Screen{
 	session.DoClock: intent.Clock, session.DoConsult: intent.Consult, session.DoPlan: intent.Zones,
-	session.DoWindow: intent.Window, session.DoMix: intent.Mix, session.DoSafety: intent.Safety,
+	session.DoWindow: intent.Window, session.DoMix: intent.Mix, session.DoFinish: intent.Finish, session.DoSafety: intent.Safety,
 	session.DoCool: intent.Found, session.DoClear: intent.Found,
 }
 

@@ -3,6 +3,7 @@ package station
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -108,8 +109,8 @@ func (m *Model) viewNext() []string {
 	a := m.look.Board.Next
 	time := m.look.Wall.In(m.look.Place).Format("15:04")
 	text := strings.ToUpper(a.Text)
-	if !a.By.IsZero() {
-		text += "   off by " + m.clock(a.By)
+	if b := m.look.Board.OffBy; b != nil && !a.By.IsZero() {
+		text += "   " + b.Name + " off by " + m.clock(a.By)
 	}
 	top := m.th.Strong.Render(widget.PadRight(" "+text, m.w-len(time)-1)) + m.th.Text.Render(time)
 	lines := []string{top}
@@ -221,17 +222,45 @@ func (m *Model) viewZones(room int) []string {
 	titles := fmt.Sprintf("   %s %s %s %s %s ", widget.PadRight("zone", nameWide), widget.PadRight("", phaseWide),
 		widget.PadLeft("in", piecesWide), widget.PadLeft("on for", clockWide), widget.PadLeft("off", limitWide))
 	lines := []string{m.th.Dim.Render(titles) + strings.TrimPrefix(header, strings.Repeat(" ", fixed))}
-	first := m.scroll(room - 1)
-	for i := first; i < len(zs) && len(lines) < room; i++ {
-		lines = append(lines, m.viewZone(zs[i], nameWide, bar, from, to))
+	shown, more := m.inSight(room - 1)
+	for _, z := range shown {
+		lines = append(lines, m.viewZone(z, nameWide, bar, from, to))
+	}
+	if more != "" {
+		lines = append(lines, m.th.Dim.Render(widget.Fit("   "+more, m.w)))
 	}
 	return lines
 }
 
-// scroll is the first row to show so that the zone that matters is in sight.
-func (m *Model) scroll(rows int) int {
-	n, at := len(m.look.Board.Zones), max(m.index(m.Zone()), 0)
-	return max(min(at-rows/2, n-rows), 0)
+// inSight picks the zones for so many rows: all if there is room, else those
+// that are not rinsed, around the one that matters. More says what is left out.
+func (m *Model) inSight(rows int) (shown []session.ZoneLook, more string) {
+	zs := m.look.Board.Zones
+	if len(zs) <= rows {
+		return zs, ""
+	}
+	for _, z := range zs {
+		if z.Phase != timing.Rinsed || z.ID == m.selected {
+			shown = append(shown, z)
+		}
+	}
+	rinsed := len(zs) - len(shown)
+	rows = max(rows-1, 0)
+	others := max(len(shown)-rows, 0)
+	if others > 0 {
+		at := max(slices.IndexFunc(shown, func(z session.ZoneLook) bool { return z.ID == m.Zone() }), 0)
+		first := max(min(at-rows/2, len(shown)-rows), 0)
+		shown = shown[first : first+rows]
+	}
+	switch {
+	case others > 0 && rinsed > 0:
+		more = fmt.Sprintf("and %d more, and %d rinsed", others, rinsed)
+	case others > 0:
+		more = fmt.Sprintf("and %d more", others)
+	default:
+		more = fmt.Sprintf("and %d rinsed", rinsed)
+	}
+	return shown, more
 }
 
 func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Time) string {
@@ -365,6 +394,13 @@ func (m *Model) viewHints() []string {
 	}
 	second += " " + widget.Hint(m.th, "?", "all keys")
 	return []string{first, second}
+}
+
+// Short is what must not be lost on the smallest screen, in one line: how long
+// until what is on must be off.
+func (m *Model) Short() string {
+	h := m.hero()
+	return h.digits + " " + h.label
 }
 
 // Top is the first n lines of the screen: what stays in sight when another
