@@ -310,6 +310,11 @@ func TestAnotherProcessIsWatched(t *testing.T) {
 	other.press("space")
 	require.Zero(t, d.logged(id).State().Zone("z1").Done())
 	other.sees("only watched")
+	d.press("q") // the one who ran it is gone
+	other.press("space")
+	other.sees("it is run here now")
+	other.press("space")
+	require.Equal(t, 1, d.logged(id).State().Zone("z1").Done())
 }
 
 func TestPracticeRunsAWholeServiceByItself(t *testing.T) {

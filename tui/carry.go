@@ -153,6 +153,18 @@ func (a *App) resume(id string) tea.Cmd {
 	return a.sit(live)
 }
 
+// takeOver runs a service that was watched, if the process that ran it is gone.
+func (a *App) takeOver() tea.Cmd {
+	live, err := a.o.Store.Resume(a.now, a.watched, a.who())
+	if err != nil {
+		a.say("This service is only watched here; nothing can be logged.", true)
+		return nil
+	}
+	cmd := a.sit(live)
+	a.say("Nobody ran this service any more: it is run here now. Press the key again.", false)
+	return cmd
+}
+
 // watch reads the log of a service that another process runs.
 func (a *App) watch(id string) tea.Cmd {
 	st := a.o.Store

@@ -14,8 +14,7 @@ import (
 // enter decides the commands of an intent and sends their events to the disk.
 func (a *App) enter(in intent.Log) tea.Cmd {
 	if a.live == nil {
-		a.say("This service is only watched here; nothing can be logged.", true)
-		return nil
+		return a.takeOver()
 	}
 	in.Commands = a.backDated(in.Commands)
 	now := a.now

@@ -219,13 +219,21 @@ func CoatBand(th *theme.Theme, zones []*session.Zone, id string) *Form {
 	})
 }
 
+// onTop warns that nothing more is planned for a zone.
+func onTop(z *session.Zone) string {
+	if !z.Full() {
+		return ""
+	}
+	return " NO MORE ARE PLANNED HERE: is it the right zone? Up and down pick another."
+}
+
 // PlaceMany asks how many pieces of the zone went in. Its intent logs one
 // session.PiecePlaced.
 func PlaceMany(th *theme.Theme, z *session.Zone) *Form {
 	count := ""
 	return start(th, Form{
 		title: "Several pieces of " + z.Name,
-		lead:  []string{fmt.Sprintf("%d of %d are in. All count as placed at the same moment.", z.Done(), z.Pieces)},
+		lead:  []string{fmt.Sprintf("%d of %d are in. All count as placed at the same moment.%s", z.Done(), z.Pieces, onTop(z))},
 		pages: []page{{fields: []field{text("How many went in", &count, func(t string) error {
 			_, err := whole(t, 1, session.MaxTypeAhead)
 			return err

@@ -58,7 +58,11 @@ func (m *Model) SetEntries(entries []store.Entry) tea.Cmd {
 		since := e.Opened.In(m.place).Format("2 Jan 15:04")
 		switch {
 		case e.Live && e.Busy != nil:
-			live = append(live, item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, clean.Text(e.Busy.Station)), intent.Resume{Service: e.ID}})
+			by := "another process"
+			if e.Busy.Station != "" {
+				by = clean.Text(e.Busy.Station)
+			}
+			live = append(live, item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, by), intent.Resume{Service: e.ID}})
 		case e.Live:
 			live = append(live, item{"Go on with " + client, about + ", since " + since, intent.Resume{Service: e.ID}})
 		default:

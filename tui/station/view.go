@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"rinseby/session"
 	"rinseby/timing"
 	"rinseby/tui/theme"
@@ -19,6 +21,9 @@ func (m *Model) View() string {
 		return ""
 	}
 	head := append(m.viewNext(), m.viewBand(m.w))
+	if rest := m.bandRest(); rest != "" {
+		head = append(head, rest)
+	}
 	if plan := m.look.Board.Plan; plan != "" && m.h >= roomy {
 		head = append(head, m.th.Text.Render(widget.Fit(" "+plan, m.w)))
 	}
@@ -166,7 +171,7 @@ func (m *Model) viewBand(w int) string {
 		if l.Fixed {
 			key = "  [x] where"
 		}
-		return widget.Band(m.th.Band, widget.Fit(mark+" "+l.Text, w-widget.Width(key)-4)+key, w)
+		return widget.Band(m.th.Band, mark+" "+widget.PadRight(l.Text, w-bandFixed)+key, w)
 	}
 	switch plan := m.look.Board.Plan; {
 	case plan != "" && m.h < roomy:
@@ -184,6 +189,25 @@ func (m *Model) viewBand(w int) string {
 	}
 	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, w-len(more)-2)+more, w))
 }
+
+// bandRest is the end of a warning that does not fit into one line, where the
+// screen has room for it.
+func (m *Model) bandRest() string {
+	l := m.loudest()
+	if l == nil || m.h < roomy {
+		return ""
+	}
+	shown := strings.TrimSuffix(ansi.Strip(widget.Fit(l.Text, m.w-bandFixed)), "…")
+	rest, cut := strings.CutPrefix(l.Text, shown)
+	if !cut || strings.TrimSpace(rest) == "" {
+		return ""
+	}
+	return widget.Band(m.th.Band, "  "+"…"+strings.TrimSpace(rest), m.w)
+}
+
+// bandFixed is what a band holds beside the text of the warning: its mark, the
+// key, and the space around them.
+const bandFixed = 16
 
 // roomy is the height from which the plan has a line of its own.
 const roomy = 24
