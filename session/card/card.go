@@ -25,8 +25,8 @@ const Format = "rinseby-card/1"
 // Lengths of time come twice: in whole seconds (a name that ends in _s, or
 // begins with seconds), and in minutes, which are those seconds divided by 60
 // and rounded to a thousandth. Parts of a second go to the careful side: time
-// on the hair, time over a limit and openings of windows are rounded up;
-// limits, and the time that the newest piece has had, down.
+// on the hair, time over a limit, openings of windows and what was missing to
+// them are rounded up; limits, and the time that the newest piece has had, down.
 //
 // Strengths are in grams of hydrogen peroxide per 100 mL, see
 // [formula.Percent]; weights are in grams.
@@ -109,6 +109,8 @@ type Zone struct {
 	LimitKnown  bool         `json:"limit_known"`  // of every coat
 	OverMin     *float64     `json:"minutes_over"` // most of any coat; null if the limit of none is known
 	OverS       *int         `json:"seconds_over"`
+	ShortMin    *float64     `json:"minutes_short"` // most of any coat; null while anything is on, or if the window of none is known
+	ShortS      *int         `json:"seconds_short"`
 	RinsedAt    *time.Time   `json:"rinsed_at"` // null while anything is on
 	PerPieceMin float64      `json:"minutes_per_piece"`
 
@@ -148,6 +150,10 @@ type Coat struct {
 	LimitS     *int     `json:"limit_s"`
 	OverMin    *float64 `json:"minutes_over"` // null: not known
 	OverS      *int     `json:"seconds_over"`
+	// Short is how much the newest piece lacked to its opening when the coat
+	// came off, 0 if nothing; null while it is on, or not known.
+	ShortMin *float64 `json:"minutes_short"`
+	ShortS   *int     `json:"seconds_short"`
 
 	// Windows are the windows that apply; the tightest of them is in force.
 	Windows []Window `json:"windows"`
@@ -179,7 +185,8 @@ type Window struct {
 	Basis     string            `json:"basis"` // what the user's word rests on
 }
 
-// Heat is a time in which a zone was heated.
+// Heat is a time in which a zone was heated. It ends with the rinse at the
+// latest.
 type Heat struct {
 	On  time.Time  `json:"on"`
 	Off *time.Time `json:"off"`
@@ -228,7 +235,25 @@ type Formula struct {
 	LongestS    int             `json:"longest_s"`
 	ZonesOver   []string        `json:"zones_over"` // ids of those where it was past its limit
 	StillOn     bool            `json:"still_on"`   // in some zone, so that the times are not final
-	Summary     string          `json:"summary"`    // the same in one line
+	Coats       []FormulaCoat   `json:"coats"`      // one by one, in the order of application of their zones
+	Summary     string          `json:"summary"`    // the same in one line, without coats that were rinsed off at once
+}
+
+// A FormulaCoat is one coat of a formula: how long its oldest piece was on,
+// without what the same hair had earlier.
+type FormulaCoat struct {
+	Zone    string  `json:"zone"` // id
+	Minutes float64 `json:"minutes"`
+	Seconds int     `json:"seconds"`
+	// Over and Short are as in [Coat].
+	OverMin  *float64 `json:"minutes_over"`
+	OverS    *int     `json:"seconds_over"`
+	ShortMin *float64 `json:"minutes_short"`
+	ShortS   *int     `json:"seconds_short"`
+	StillOn  bool     `json:"still_on"`
+	// AtOnce says that it was rinsed off within a minute of its first contact,
+	// so that it is no time to match.
+	AtOnce bool `json:"rinsed_at_once"`
 }
 
 // A Trip is one visit to the basin.
@@ -324,9 +349,11 @@ type Totals struct {
 	Pieces   int     `json:"pieces"` // placed by hand, in all rounds
 	PausedS  int     `json:"paused_s"`
 	PauseMin float64 `json:"paused_min"`
-	// Over is how many zones were, or are, past their limit; Unknown is how
-	// many have, or had, product on without a known limit.
+	// Over is how many zones were, or are, past their limit; Short is how many
+	// were rinsed with a coat that was not open yet; Unknown is how many have,
+	// or had, product on without a known limit.
 	Over    int `json:"zones_over"`
+	Short   int `json:"zones_short"`
 	Unknown int `json:"zones_limit_unknown"`
 }
 

@@ -69,6 +69,13 @@ func TestWorkedService(t *testing.T) {
 			}
 			assert.Equal(t, want, *k.LimitS)
 			assert.Equal(t, max(off-first-want, 0), *k.OverS)
+			opens := 20 * 60
+			if k.Band == session.End {
+				opens = 15 * 60
+			}
+			assert.Equal(t, opens, *k.OpensS)
+			assert.Equal(t, max(opens-(off-last), 0), *k.ShortS, name)
+			assert.InDelta(t, float64(*k.ShortS)/60, *k.ShortMin, 0.0005, name)
 			require.Len(t, k.Windows, 1)
 			assert.Equal(t, "invented leaflet", k.Windows[0].Origin)
 			assert.Equal(t, session.BasisInstructions, k.Windows[0].Basis)
@@ -80,6 +87,9 @@ func TestWorkedService(t *testing.T) {
 	assert.Equal(t, []float64{34, 28, 22, 16, 23.333, 20, 16.667, 13.333, 49, 43, 37, 31}, oldest(got.Zones[:12]))
 	assert.Equal(t, 3, over)
 	assert.Equal(t, 3, got.Totals.Over)
+	// By hand: newest pieces of 15 and 9 min; 18:40, 15:20, 12, 8:40; the nape
+	// again 10 min; all open at 20.
+	assert.Equal(t, 7, got.Totals.Short)
 
 	nape := got.Zones[12]
 	require.Equal(t, "Nape again", nape.Name)
@@ -142,9 +152,12 @@ func TestWholeOfTheVisit(t *testing.T) {
 	assert.Equal(t, "Sam", got.Helpers[0].Name)
 	assert.Len(t, got.Windows, 3)
 	assert.Equal(t, []string{
-		"root: Chalk 9 % (30 vol) 1:2, 10 min to 49 min in zones Nape, Back left, Back right, Crown, Left low, Left high, Right low, Right high, Top left, Top right, Fringe left, Fringe right, Nape again; past its limit in Top left",
-		"end: Chalk 6 % (20 vol) 1:1.5, 31 min to 49 min in zones Top left, Top right, Fringe left, Fringe right; past its limit in Top left, Top right, Fringe left",
-		"root: Veil 3 % (10 vol) 1:1.5, 10 min in zone All over",
+		"roots: Chalk 9 % (30 vol) 1:2, on Nape 34 min; Back left 28 min; Back right 22 min (rinsed 5 min before it was open); Crown 16 min (rinsed 11 min before it was open); " +
+			"Left low 23 min (rinsed 1 min 20 s before it was open); Left high 20 min (rinsed 4 min 40 s before it was open); Right low 17 min (rinsed 8 min before it was open); " +
+			"Right high 13 min (rinsed 11 min 20 s before it was open); Top left 49 min (4 min over the limit); Top right 43 min; Fringe left 37 min; Fringe right 31 min; " +
+			"Nape again 10 min (rinsed 10 min before it was open)",
+		"ends: Chalk 6 % (20 vol) 1:1.5, on Top left 49 min (14 min over the limit); Top right 43 min (8 min over the limit); Fringe left 37 min (2 min over the limit); Fringe right 31 min",
+		"roots: Veil 3 % (10 vol) 1:1.5, on All over 10 min",
 	}, []string{got.Formulas[0].Summary, got.Formulas[1].Summary, got.Formulas[2].Summary})
 }
 
@@ -234,9 +247,9 @@ func TestLiveVisit(t *testing.T) {
 	late := card.Make(c.log, c.moment(40*60), nil)
 	assert.Equal(t, "over", late.Zones[0].Phase)
 	assert.Equal(t, 5.0, *late.Zones[0].OverMin)
-	assert.Contains(t, late.Markdown(), "- Nape: the end is over its limit of 35 min by 5 min: it had 40 min\n")
+	assert.Contains(t, late.Markdown(), "- Nape: the ends are over the limit of 35 min by 5 min: 40 min in all\n")
 	assert.NotContains(t, late.Markdown(), "No zone went past its limit")
-	assert.NotContains(t, late.Markdown(), "Nape: the root is over")
+	assert.NotContains(t, late.Markdown(), "Nape: the roots are over")
 }
 
 func TestPartsOfASecondGoToTheCarefulSide(t *testing.T) {
@@ -271,7 +284,7 @@ func TestUnknownLimit(t *testing.T) {
 	assert.Empty(t, z.Coats[1].Windows)
 	assert.Equal(t, 1, got.Totals.Unknown)
 	md := got.Markdown()
-	assert.Contains(t, md, "- Nape: the limit of Chalk on the end is not known; it is on for 50 min\n")
+	assert.Contains(t, md, "- Nape: the limit of Chalk on the ends is not known; it is on for 50 min\n")
 	assert.Contains(t, md, "| not known | not known |")
 	assert.Contains(t, md, "over, 5 min over its limit, a limit is not known |")
 }

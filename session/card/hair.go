@@ -17,7 +17,7 @@ func (m maker) zone(z *session.Zone) Zone {
 		ID: z.ID, Name: valid(z.Name), Round: z.Round, Pieces: z.Done(), Planned: z.Pieces,
 		SameHairAs: each(z.SameHairAs, strings.Clone), Dropped: z.Dropped, Phase: t.Phase.String(),
 		OldestS: up(t.Oldest), PerPieceMin: perPiece(z), LimitKnown: true,
-		Heat: each(z.Heat, func(h session.Span) Heat { return Heat{On: utc(h.From), Off: moment(h.To)} }),
+		Heat: each(z.Heat, func(h session.Span) Heat { return Heat{On: utc(h.From), Off: moment(heatOff(z, h))} }),
 		Checks: each(z.Checks, func(c session.Check) Check {
 			d := c.ZoneChecked
 			d.Undertone, d.Feel = valid(d.Undertone), valid(d.Feel)
@@ -41,6 +41,9 @@ func (m maker) zone(z *session.Zone) Zone {
 		}
 		if over := up(ct.Over(m.at)); out.OverS == nil || over > *out.OverS {
 			out.OverS, out.OverMin = ptr(over), ptr(inMinutes(over))
+		}
+		if s := short(ct); s != nil && !z.Holding() && (out.ShortS == nil || *s > *out.ShortS) {
+			out.ShortS, out.ShortMin = s, ptr(inMinutes(*s))
 		}
 		if at := ct.LimitAt(); limitAt.IsZero() || at.Before(limitAt) {
 			limitAt = at
@@ -73,7 +76,31 @@ func (m maker) coat(c *session.Coat) Coat {
 		out.OpensS, out.LimitS, out.OverS = ptr(opens), ptr(limit), ptr(over)
 		out.OpensMin, out.LimitMin, out.OverMin = ptr(inMinutes(opens)), ptr(inMinutes(limit)), ptr(inMinutes(over))
 	}
+	if s := short(t); s != nil {
+		out.ShortS, out.ShortMin = s, ptr(inMinutes(*s))
+	}
 	return out
+}
+
+// short is the seconds that the newest piece of a coat lacked to its opening
+// when it came off; nil while it is on, or if no window is known.
+func short(t timing.Coat) *int {
+	if t.Off.IsZero() || !t.Window.Known() {
+		return nil
+	}
+	return ptr(up(max(t.Window.Opens-t.Newest(t.Off), 0)))
+}
+
+// heatOff is when heat ended: as it was logged, or with the rinse if that came
+// first; zero if it is still on.
+func heatOff(z *session.Zone, h session.Span) time.Time {
+	off := h.To
+	for _, c := range z.Coats {
+		if c.Off.After(h.From) && (off.IsZero() || c.Off.Before(off)) {
+			off = c.Off
+		}
+	}
+	return off
 }
 
 // windows lists the rows that serve what is on the coat's hair, for where
@@ -103,10 +130,17 @@ func (m maker) windows(c *session.Coat) []Window {
 	return out
 }
 
-// heated reports whether the coat's zone had heat while the coat was on.
+// heated reports whether the coat's hair had heat, in any zone, while the coat
+// was on.
 func (m maker) heated(c *session.Coat) bool {
-	return slices.ContainsFunc(m.s.Zone(c.Zone).Heat, func(h session.Span) bool {
+	during := func(h session.Span) bool {
 		return (c.Off.IsZero() || h.From.Before(c.Off)) && (h.Open() || h.To.After(c.First()))
+	}
+	hair := func(z *session.Zone) []string { return linker{s: m.s}.hair(z, map[string]bool{}) }
+	own := hair(m.s.Zone(c.Zone))
+	return slices.ContainsFunc(m.s.Zones, func(z *session.Zone) bool {
+		return slices.ContainsFunc(z.Heat, during) &&
+			(z.ID == c.Zone || slices.ContainsFunc(hair(z), func(h string) bool { return slices.Contains(own, h) }))
 	})
 }
 
@@ -132,97 +166,6 @@ func window(r formula.Row, basis string) Window {
 	}
 	w.OpensMin, w.LimitMin = inMinutes(w.OpensS), inMinutes(w.LimitS)
 	return w
-}
-
-// formulas sums up by round, band, product, strength and ratio.
-func (m maker) formulas() []Formula {
-	out := []Formula{}
-	for _, r := range m.s.Rounds {
-		var of []Formula
-		for _, id := range r.Order {
-			z := m.s.Zone(id)
-			if z == nil {
-				continue
-			}
-			for _, c := range z.Coats {
-				of = m.addFormula(of, z, c)
-			}
-		}
-		slices.SortStableFunc(of, func(a, b Formula) int {
-			return slices.Index(session.Bands, a.Band) - slices.Index(session.Bands, b.Band)
-		})
-		out = append(out, of...)
-	}
-	for i := range out {
-		out[i].Summary = m.summary(out[i])
-	}
-	return out
-}
-
-func (m maker) addFormula(of []Formula, z *session.Zone, c *session.Coat) []Formula {
-	t := m.s.CoatTiming(c)
-	on := up(t.Oldest(m.at) - t.Carried)
-	f := Formula{
-		Round: z.Round, Band: c.Band, Product: valid(c.Product), Kind: c.Family,
-		Strength: c.Strength, Label: formula.Label(c.Strength), Ratio: m.ratios(c), ShortestS: on, LongestS: on, ZonesOver: []string{},
-	}
-	i := slices.IndexFunc(of, func(o Formula) bool {
-		return o.Band == f.Band && o.Product == f.Product && o.Label == f.Label && o.Ratio == f.Ratio
-	})
-	if i < 0 {
-		of, i = append(of, f), len(of)
-	}
-	g := &of[i]
-	if !slices.Contains(g.Zones, z.ID) {
-		g.Zones = append(g.Zones, z.ID)
-	}
-	g.ShortestS, g.LongestS = min(g.ShortestS, on), max(g.LongestS, on)
-	g.ShortestMin, g.LongestMin = inMinutes(g.ShortestS), inMinutes(g.LongestS)
-	g.StillOn = g.StillOn || c.Off.IsZero()
-	if t.Over(m.at) > 0 && !slices.Contains(g.ZonesOver, z.ID) {
-		g.ZonesOver = append(g.ZonesOver, z.ID)
-	}
-	return of
-}
-
-// ratios are those of the bowls that the coat came from, as far as they
-// differ.
-func (m maker) ratios(c *session.Coat) string {
-	var rs []string
-	for _, id := range c.Bowls {
-		if b := m.s.Bowl(id); b != nil {
-			if r := ratio(b); r != "" && !slices.Contains(rs, r) {
-				rs = append(rs, r)
-			}
-		}
-	}
-	return strings.Join(rs, " and ")
-}
-
-func (m maker) summary(f Formula) string {
-	names := func(ids []string) string {
-		return strings.Join(each(ids, func(id string) string { return valid(m.s.Zone(id).Name) }), ", ")
-	}
-	zones := "zones"
-	if len(f.Zones) == 1 {
-		zones = "zone"
-	}
-	long := minutes(f.LongestS)
-	if short := minutes(f.ShortestS); short != long {
-		long = short + " to " + long
-	}
-	if f.StillOn {
-		long += " so far"
-	}
-	mix := strength(f.Strength, f.Label)
-	if f.Ratio != "" {
-		mix += " " + f.Ratio
-	}
-	text := fmt.Sprintf("%s: %s %s, %s in %s %s", f.Band, f.Product, mix, long, zones, names(f.Zones))
-	if len(f.ZonesOver) > 0 {
-		text += "; past its limit in " + names(f.ZonesOver)
-	}
-	return text
 }
 
 // strength says a strength both ways: "9 % (30 vol)".

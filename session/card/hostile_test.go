@@ -162,7 +162,7 @@ func TestTextHoldsEveryWord(t *testing.T) {
 	c := card.Make(worked(t).log, worked(t).zero, oslo)
 	words := func(w int) string { return strings.Join(strings.Fields(strings.Join(c.Text(w), " ")), " ") }
 	assert.Equal(t, words(1000), words(60))
-	assert.Contains(t, words(60), "- Top left: the end was over its limit of 35 min by 14 min: it had 49 min")
+	assert.Contains(t, words(60), "- Top left: the ends were over the limit of 35 min by 14 min: 49 min in all")
 	assert.Contains(t, words(60), "- Nape: round Lightening; pieces 8 of 8; oldest piece 34 min; newest piece 27 min; limit 45 min; rinsed 09:44:00; how it went inside its limit")
 	assert.Equal(t, []string{"Record of a visit", "- The visit is not", "  open yet: there is", "  nothing to tell."}, card.Card{}.Text(20))
 }

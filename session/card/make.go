@@ -254,6 +254,9 @@ func totals(c *Card) Totals {
 		if z.OverS != nil && *z.OverS > 0 {
 			t.Over++
 		}
+		if z.ShortS != nil && *z.ShortS > 0 {
+			t.Short++
+		}
 		if len(z.Coats) > 0 && !z.LimitKnown {
 			t.Unknown++
 		}

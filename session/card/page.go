@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"rinseby/session"
 )
 
 // A section is a part of the card as people read it, before it is laid out:
@@ -131,14 +133,35 @@ func (c Card) span(from, to *time.Time, open string) string {
 	return c.clock(from) + " to " + c.clock(to)
 }
 
-// zoneName is the name of a zone, or its id if the card has no such zone.
-func (c Card) zoneName(id string) string {
+// zone is the name of a zone, and whether the card has one with the id.
+func (c Card) zone(id string) (name string, known bool) {
 	for _, z := range c.Zones {
 		if z.ID == id {
-			return z.Name
+			return z.Name, true
 		}
 	}
+	return "", false
+}
+
+// zoneName is the name of a zone, or its id if the card has no such zone.
+func (c Card) zoneName(id string) string {
+	if name, known := c.zone(id); known {
+		return name
+	}
 	return id
+}
+
+// bandWord is what people call a band.
+func bandWord(b session.Band) string {
+	switch b {
+	case session.Root:
+		return "roots"
+	case session.Mid:
+		return "mid-lengths"
+	case session.End:
+		return "ends"
+	}
+	return string(b)
 }
 
 func (c Card) zoneNames(ids []string) string {

@@ -26,25 +26,11 @@ func (c Card) safetySection() section {
 		s.add("%s", line)
 	}
 	for _, w := range c.Warnings {
-		if over := overCap(w.Warning); over != "" {
-			s.add("%s, %s, gone on with: %s", c.clock(&w.At), over, cmp.Or(w.Reason, "no reason given"))
+		if overrules(w.Warning) {
+			s.add("%s", c.warning(w))
 		}
 	}
 	return s
-}
-
-// overCap says which cap the acknowledgement of a warning goes over; empty if
-// it is about something else.
-func overCap(warning string) string {
-	switch parts := strings.Split(warning, ":"); {
-	case len(parts) == 4 && parts[0] == "safety-cap":
-		return fmt.Sprintf("over the cap of %s: %s %% where %s %% is the most", parts[1], parts[3], parts[2])
-	case len(parts) == 2 && parts[0] == "safety-scalp":
-		return "on the scalp against the cap of " + parts[1]
-	case len(parts) == 2 && parts[0] == "over-cap":
-		return "with bowl " + parts[1] + " over the legal cap on peroxide"
-	}
-	return ""
 }
 
 // follows says what followed from an answer, and why if it was not to go on.

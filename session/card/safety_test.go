@@ -1,6 +1,7 @@
 package card_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -39,7 +40,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		"- Ever a temporary tattoo of black henna? yes, and the skin stayed well (refer: Black henna tattoos raise the risk of an allergy to hair dye: ask for more than a skin test.), gone on with: no \\*harm\\* in 2 tests\n",
 		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
 		"on the hair? metal salts or henna (stop, until strand-test is passed: Metal may raise damage several-fold: test a strand first.)\n",
-		"- 08:11:40, over the cap of history: 9 % where 6 % is the most, gone on with: only \\<the\\> tips\n",
+		"- Over the cap of history: 9 % where 6 % is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
 		"- 08:13:20, pain or burning, Nape: burns \\| here; 08:35:00, found: red, no blister\n",
 	} {
 		assert.Contains(t, md, line)
@@ -61,15 +62,18 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 	assert.Equal(t, []any{safety.Capped, formula.Percent(6), formula.Lightened}, []any{h.Outcome, h.MaxStrength, h.Hair})
 }
 
-func TestOverridesOnTheCard(t *testing.T) {
+func TestOverridesStandWithTheSafetyAnswers(t *testing.T) {
 	for key, words := range map[string]string{
-		"safety-scalp:scalp": "on the scalp against the cap of scalp, gone on with: why",
-		"over-cap:b1":        "with bowl b1 over the legal cap on peroxide, gone on with: why",
+		"safety-scalp:scalp": "On the scalp, against the cap of scalp",
+		"over-cap:b1":        "Bowl b1 (Chalk 30 vol), over the legal cap on peroxide",
 	} {
 		c := live(t)
 		c.do(session.WarningAcknowledged{Warning: key, Reason: "why"}, session.WarningAcknowledged{Warning: "over:z1", Reason: "else"})
 		md := card.Make(c.log, c.now, nil).Markdown()
-		assert.Contains(t, md, words)
-		assert.NotContains(t, md, "gone on with: else")
+		_, answers, _ := strings.Cut(md, "\n## Safety answers\n")
+		answers, _, _ = strings.Cut(answers, "\n## ")
+		assert.Contains(t, answers, "- "+words+": seen at 08:10:00 (reason: why)\n")
+		assert.NotContains(t, answers, "else")
+		assert.Equal(t, 1, strings.Count(md, words))
 	}
 }

@@ -3,8 +3,10 @@ package card
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"rinseby/session"
 	"rinseby/session/formula"
@@ -23,6 +25,13 @@ func (c Card) headSection() section {
 	s.addIf("Promised to be done by", c.clock(c.Promised))
 	s.addIf("Outcome", c.Outcome)
 	s.add("In all %s, %d pieces placed by hand", minutes(c.Totals.OpenS), c.Totals.Pieces)
+	if slices.ContainsFunc(c.Zones, func(z Zone) bool { return len(z.Coats) > 0 }) {
+		line := fmt.Sprintf("Zones over the limit: %d; rinsed too short: %d", c.Totals.Over, c.Totals.Short)
+		if c.Totals.Unknown > 0 {
+			line += fmt.Sprintf("; limit not known: %d", c.Totals.Unknown)
+		}
+		s.add("%s", line)
+	}
 	return s
 }
 
@@ -41,30 +50,37 @@ func (c Card) nextSection() section {
 	return s
 }
 
-// limitSection says in words which zones went past their limits.
+// limitSection says in words which zones went past their limits, and which
+// were rinsed before they were open.
 func (c Card) limitSection() section {
 	s := section{title: "Limits"}
+	var early []string
 	coated := 0
 	for _, z := range c.Zones {
-		if len(z.Coats) == 0 {
-			continue
+		if len(z.Coats) > 0 {
+			coated++
 		}
-		coated++
-		verb := "was"
+		were, was := "were", "was"
 		if z.RinsedAt == nil {
-			verb = "is"
+			were, was = "are", "is"
 		}
 		for _, k := range z.Coats {
+			band := bandWord(k.Band)
 			if k.OverS == nil {
-				s.add("%s: the limit of %s on the %s is not known; it %s on for %s", z.Name, k.Product, k.Band, verb, minutes(k.OldestS))
+				s.add("%s: the limit of %s on the %s is not known; it %s on for %s", z.Name, k.Product, band, was, minutes(k.OldestS))
 			} else if *k.OverS > 0 {
-				s.add("%s: the %s %s over its limit of %s by %s: it had %s", z.Name, k.Band, verb, minutes(*k.LimitS), minutes(*k.OverS), minutes(k.OldestS))
+				s.add("%s: the %s %s over the limit of %s by %s: %s in all", z.Name, band, were, minutes(*k.LimitS), minutes(*k.OverS), minutes(k.OldestS))
+			}
+			if k.ShortS != nil && *k.ShortS > 0 {
+				early = append(early, fmt.Sprintf("%s: the %s were rinsed %s too soon: they open %s after the newest piece went on",
+					z.Name, band, minutes(*k.ShortS), minutes(*k.OpensS)))
 			}
 		}
 	}
 	if coated > 0 && len(s.lines) == 0 {
 		s.add("No zone went past its limit")
 	}
+	s.lines = append(s.lines, early...)
 	return s
 }
 
@@ -73,7 +89,7 @@ func (c Card) zoneSection() section {
 	for _, z := range c.Zones {
 		row := []string{z.Name, c.roundName(z.Round), fmt.Sprintf("%d of %d", z.Pieces, z.Planned), "", "", "", c.clock(z.RinsedAt), ""}
 		if len(z.Coats) > 0 {
-			row[3], row[4], row[5] = minutes(z.OldestS), minutes(z.NewestS), known(z.LimitS)
+			row[3], row[4], row[5] = minutes(z.OldestS), minutes(z.newest()), known(z.LimitS)
 		}
 		row[7] = z.went()
 		s.rows = append(s.rows, row)
@@ -93,10 +109,14 @@ func (z Zone) went() string {
 	if z.RinsedAt == nil {
 		words = append(words, z.Phase)
 	}
-	switch {
-	case z.OverS != nil && *z.OverS > 0:
+	over, early := z.OverS != nil && *z.OverS > 0, z.ShortS != nil && *z.ShortS > 0
+	if over {
 		words = append(words, minutes(*z.OverS)+" over its limit")
-	case z.LimitKnown:
+	}
+	if early {
+		words = append(words, tooSoon(*z.ShortS))
+	}
+	if !over && !early && z.LimitKnown {
 		words = append(words, "inside its limit")
 	}
 	if !z.LimitKnown {
@@ -113,12 +133,30 @@ func known(s *int) string {
 	return minutes(*s)
 }
 
+// newest is the seconds that the zone's newest piece had, as they are shown:
+// if all went on at one moment there is one figure, however parts of a second
+// were rounded.
+func (z Zone) newest() int {
+	first := z.Coats[0]
+	for _, k := range z.Coats {
+		off := k.RinsedAt == nil && first.RinsedAt == nil ||
+			k.RinsedAt != nil && first.RinsedAt != nil && k.RinsedAt.Equal(*first.RinsedAt)
+		if !off || k.CarriedS > 0 || !together(k.FirstContact, first.FirstContact) || !together(k.LastContact, first.FirstContact) {
+			return z.NewestS
+		}
+	}
+	return z.OldestS
+}
+
+// together reports whether two moments are the same to a second.
+func together(a, b time.Time) bool { return a.Sub(b).Abs() < time.Second }
+
 func (c Card) coatSection() section {
 	s := section{title: "Coats", head: []string{"Zone", "Band", "Product", "Hair", "Bowls", "First contact", "Last contact", "Rinsed", "Oldest piece", "Earlier in the visit", "Limit", "Windows from"}}
 	for _, z := range c.Zones {
 		for _, k := range z.Coats {
 			s.rows = append(s.rows, []string{
-				z.Name, string(k.Band), k.what(), k.hair(), strings.Join(k.Bowls, ", "),
+				z.Name, bandWord(k.Band), k.what(), k.hair(), strings.Join(k.Bowls, ", "),
 				c.clock(&k.FirstContact), c.clock(&k.LastContact), c.clock(k.RinsedAt),
 				minutes(k.OldestS), minutes(k.CarriedS), known(k.LimitS), k.from(),
 			})
@@ -151,25 +189,32 @@ func (k Coat) hair() string {
 
 // from says where the coat's windows come from.
 func (k Coat) from() string {
-	var from []string
-	for _, w := range k.Windows {
-		from = append(from, w.source())
-	}
-	if len(from) == 0 {
+	if len(k.Windows) == 0 {
 		return "not known"
 	}
-	return strings.Join(from, "; ")
+	return sources(k.Windows...)
 }
 
-func (w Window) source() string {
-	return strings.Join(strings.FieldsFunc(w.Origin+"\n"+w.Basis, func(r rune) bool { return r == '\n' }), "; ")
+// sources says where windows come from, and each thing once.
+func sources(ws ...Window) string {
+	var from, said []string
+	for _, w := range ws {
+		for line := range strings.Lines(w.Origin + "\n" + w.Basis) {
+			line = strings.TrimSpace(line)
+			plain := strings.NewReplacer("the ", "", "'s", "").Replace(strings.ToLower(line))
+			if line != "" && !slices.Contains(said, plain) {
+				from, said = append(from, line), append(said, plain)
+			}
+		}
+	}
+	return strings.Join(from, "; ")
 }
 
 func (c Card) checkSection() section {
 	s := section{title: "Seen", head: []string{"At", "Zone", "Band", "Depth", "Undertone", "Feel"}}
 	for _, z := range c.Zones {
 		for _, k := range z.Checks {
-			s.rows = append(s.rows, []string{c.clock(&k.At), z.Name, string(k.Band), depth(k.Depth, k.Scale), k.Undertone, k.Feel})
+			s.rows = append(s.rows, []string{c.clock(&k.At), z.Name, bandWord(k.Band), depth(k.Depth, k.Scale), k.Undertone, k.Feel})
 		}
 	}
 	return s
@@ -197,7 +242,8 @@ func (c Card) consultSection() section {
 		s.add("Regrowth: %s mm", number(d.RegrowthMM))
 	}
 	for _, b := range session.Bands {
-		s.addIf("Condition of the "+string(b), string(d.Conditions[b]))
+		word := bandWord(b)
+		s.addIf(strings.ToUpper(word[:1])+word[1:], string(d.Conditions[b]))
 	}
 	s.addIf("Scalp", d.Scalp)
 	s.addIf("History", d.History)
@@ -243,7 +289,7 @@ func (c Card) windowSection() section {
 	s := section{title: "Windows used", head: []string{"For", "Strength up to", "Hair", "Opens", "Limit", "From"}}
 	for _, w := range c.Windows {
 		s.rows = append(s.rows, []string{
-			w.who(), strength(w.Strength, w.Label), w.hair(), minutes(w.OpensS), minutes(w.LimitS), w.source(),
+			w.who(), strength(w.Strength, w.Label), w.hair(), minutes(w.OpensS), minutes(w.LimitS), sources(w),
 		})
 	}
 	return s
@@ -340,11 +386,9 @@ func (c Card) noteSection() section {
 		s.add("%s, %s%s", c.clock(&n.At), about, n.Text)
 	}
 	for _, w := range c.Warnings {
-		reason := w.Reason
-		if reason == "" {
-			reason = "no reason given"
+		if !overrules(w.Warning) {
+			s.add("%s", c.warning(w))
 		}
-		s.add("%s, warning %s acknowledged: %s", c.clock(&w.At), w.Warning, reason)
 	}
 	return s
 }
