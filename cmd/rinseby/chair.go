@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -63,26 +62,21 @@ func (e *edge) show(o tui.Options) error {
 		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
 	}
 	app := tui.New(o)
-	p := tea.NewProgram(app, tea.WithAltScreen(), tea.WithoutCatchPanics())
-	defer func() {
-		if r := recover(); r != nil {
-			_ = p.ReleaseTerminal()
-			fmt.Fprintln(e.err, e.crashed(r))
-			os.Exit(1)
-		}
-	}()
-	_, err := p.Run()
-	if err != nil {
+	guard := tui.NewGuard(app)
+	_, err := tea.NewProgram(guard, tea.WithAltScreen()).Run()
+	switch {
+	case guard.Crash() != "":
+		return errors.New(e.crashed(guard.Crash()))
+	case err != nil:
 		return err
 	}
 	return app.Err()
 }
 
 // crashed writes the crash file and says where it is.
-func (e *edge) crashed(r any) string {
+func (e *edge) crashed(text string) string {
 	path := filepath.Join(e.dataDir(), "crash-"+e.clock.Read().Wall.Format("20060102-150405")+".txt")
-	text := fmt.Sprintf("rinseby stopped: %T\n\n%s", r, debug.Stack())
-	said := "rinseby stopped on a mistake of its own. Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
+	said := "it stopped on a mistake of its own. Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
 	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 		return said
 	}
