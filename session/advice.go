@@ -21,6 +21,7 @@ const adviceNodes = 10_000
 // a head possible that is not.
 type TripAdvice struct {
 	Question TripQuestion
+	slow     TripQuestion // the same at the pace that 80 % of the pieces keep to
 	zones    []adviceZone
 }
 
@@ -41,7 +42,11 @@ func (s *State) AskAdvice(now time.Time, pace time.Duration, rows []formula.Row)
 	if !ok {
 		return TripAdvice{}, false
 	}
-	a := TripAdvice{Question: q, zones: make([]adviceZone, len(q.ids))}
+	slow, ok := s.askTrips(now, max(s.paceAt(0.8), pace), rows)
+	if !ok {
+		return TripAdvice{}, false
+	}
+	a := TripAdvice{Question: q, slow: slow, zones: make([]adviceZone, len(q.ids))}
 	for i, id := range q.ids {
 		z, pz := s.Zone(id), q.problem.Zones[i]
 		az := adviceZone{name: z.Name, allowed: pz.Allowed, weaker: [][]formula.Percent{strengths(z.Bands)}}
@@ -112,11 +117,27 @@ func (a TripAdvice) Lines(clock Clockface) ([]string, error) {
 		}
 		lines = append(lines, more...)
 	}
-	lines = append(lines, "")
+	more, err := a.slack()
+	if err != nil {
+		return nil, err
+	}
+	lines = append(lines, more, "")
 	for _, act := range plan.Actions {
 		lines = append(lines, fmt.Sprintf("%s to %s  %s", clock(plan.moment(act.Start)), clock(plan.moment(act.End)), a.action(act)))
 	}
 	return lines, nil
+}
+
+// slack tells what is left to the limits at a slower pace.
+func (a TripAdvice) slack() (string, error) {
+	plan, err := a.slow.Answer(nil)
+	switch {
+	case err != nil:
+		return "", err
+	case plan.Over > 0:
+		return fmt.Sprintf("At the pace that 8 of 10 pieces keep to, a zone would be %s over.", mins(time.Duration(plan.Over)*time.Second)), nil
+	}
+	return fmt.Sprintf("At the pace that 8 of 10 pieces keep to, every zone is in time, with %s to spare.", mins(a.slow.spare(plan))), nil
 }
 
 // help tells what would make the head possible.

@@ -37,6 +37,7 @@ func TestAdviceForAHeadThatFits(t *testing.T) {
 	require.Contains(t, text, "One pair of hands gets every zone off inside its limit")
 	require.Contains(t, text, "09:00 to 09:20  place Zone")
 	require.Contains(t, text, "to the basin with Zone")
+	require.Regexp(t, `every zone is in time, with .* to spare`, text)
 }
 
 // A zone of ten pieces at two minutes has its newest piece in 18 minutes after

@@ -8,7 +8,11 @@ import (
 // Pace is how long one piece takes today: the median of the last pieces of
 // the round under way, so that one interruption counts for little. It is zero
 // until three pieces tell.
-func (s *State) Pace() time.Duration {
+func (s *State) Pace() time.Duration { return s.paceAt(0.5) }
+
+// paceAt is how long the slowest piece takes of that share of the last pieces
+// of the round under way that went in fastest. It is zero until three tell.
+func (s *State) paceAt(share float64) time.Duration {
 	const enough, recent = 3, 12
 	var each []time.Duration
 	for _, r := range s.Rounds {
@@ -31,7 +35,7 @@ func (s *State) Pace() time.Duration {
 		return 0
 	}
 	slices.Sort(each)
-	return each[len(each)/2]
+	return each[min(int(share*float64(len(each))), len(each)-1)]
 }
 
 // perPiece is how long a piece of the zone takes: today's pace, else what the

@@ -194,6 +194,27 @@ func (q TripQuestion) Answer(stop func() bool) (*TripPlan, error) {
 	return &TripPlan{Plan: *plan, At: q.at, ids: q.ids}, nil
 }
 
+// spare is the least time that is left to a limit when a zone comes off.
+func (q TripQuestion) spare(p *TripPlan) time.Duration {
+	least := time.Duration(0)
+	for i, z := range q.problem.Zones {
+		limit := z.Allowed[p.Strengths[i]].Limit - z.Carried
+		first := z.First
+		if !z.On {
+			for _, a := range p.Actions {
+				if a.Kind == rinse.Apply && a.Zones[0] == i {
+					first = a.Start
+					break
+				}
+			}
+		}
+		if left := time.Duration(first+limit-p.Off[i]) * time.Second; i == 0 || left < least {
+			least = left
+		}
+	}
+	return least
+}
+
 // A NextTrip is the next time to go to the basin.
 type NextTrip struct {
 	Leave time.Time // when hands set out

@@ -1,6 +1,7 @@
 package form_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -113,6 +114,23 @@ func TestBowlTellsOfTheDeveloper(t *testing.T) {
 	assert.Contains(t, f.View(), "This makes 30 vol; the plan says 20 vol.")
 	press(t, f, "back", "right", "enter", "enter", "enter", "10 vol", "enter")
 	assert.Contains(t, f.View(), "For 20 vol as planned: 1:1 would make it.")
+}
+
+// The bench and the chair say the same of the same mix.
+func TestBowlSaysWhatTheBenchSays(t *testing.T) {
+	ratio, err := formula.ParseRatio("1:1.5")
+	require.NoError(t, err)
+	bench, err := formula.Bench{
+		Recipe: formula.Recipe{Product: chalk.Product, Ratio: ratio, Liquid: []formula.Part{{Strength: chalk.Strength, Amount: 1}}},
+		Pieces: 10, GramsPerPiece: 7.5, PerPiece: time.Minute, Life: time.Hour,
+	}.Plan()
+	require.NoError(t, err)
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	press(t, f, "30", "enter", "right")
+	said := bench.Lines(formula.Gram)
+	for _, line := range said[1:3] {
+		assert.Contains(t, f.View(), strings.TrimSpace(line))
+	}
 }
 
 func TestBowlOverTheCap(t *testing.T) {
