@@ -5,13 +5,14 @@ import (
 	"time"
 )
 
-// stages is how many parts of a service have a width of their own.
-const stages = 3
+// stages is how many parts of a service, by units done, have a width of their
+// own.
+const stages = 5
 
 // A Conformal keeps the factor by which ranges are widened, so that the 80 %
 // range holds in 80 of 100 services whatever the model gets wrong (adaptive
 // conformal inference, Gibbs and Candès 2021, with steps that grow shorter).
-// Early, middle and late forecasts have a factor each. The zero value is ready
+// Each fifth of a service, by the units done, has a factor of its own. The zero value is ready
 // and has the width 1.
 type Conformal struct {
 	// Log is the logarithm of the width, Seen how many services it rests on.
@@ -33,7 +34,7 @@ func (c Conformal) Learn(share float64, r Range, end time.Duration) Conformal {
 	if end < r.P10 || end > r.P90 {
 		miss = 1
 	}
-	step := max(firstStep/math.Sqrt(1+float64(c.Seen[k])/10), lastStep)
+	step := max(firstStep/math.Sqrt(1+float64(c.Seen[k])/5), lastStep)
 	c.Log[k] = min(max(c.Log[k]+step*(miss-0.2), -widest), widest)
 	c.Seen[k]++
 	return c
@@ -43,7 +44,7 @@ func (c Conformal) Learn(share float64, r Range, end time.Duration) Conformal {
 // put right, and the more it wanders when it is right. Widths stay within a
 // factor of e² either way.
 const (
-	firstStep = 0.12
+	firstStep = 0.2
 	lastStep  = 0.03
 	widest    = 2.0
 )

@@ -76,6 +76,7 @@ func (t trial) run(tb testing.TB) *board {
 		}
 		prior, err := pace.Fit(s.stated(r), closed)
 		require.NoError(tb, err)
+		if tweak != nil { tweak(&prior, &s) }
 		var c Conformal
 		for k := range t.scale + t.judge {
 			v := t.w.visit(&s, r)
@@ -154,3 +155,5 @@ func (b *board) table(title string) string {
 	}
 	return s.String()
 }
+
+var tweak func(*pace.Prior, *stylist)

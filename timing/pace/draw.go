@@ -150,6 +150,7 @@ type Draw struct {
 	of    *Draws
 	i     int
 	hours float64
+	found []string // slow zones among those to come
 }
 
 // At is the draw i, 0 to Len - 1.
@@ -256,10 +257,22 @@ func (w *Draw) rel(step, zone string, hours, helpers float64) float64 {
 		return r + x[c]
 	}
 	key := mix(w.of.seed, hash(zone))
-	if uniform(key, w.i, 3) < m.prior.Slow.Share {
+	if w.slow(zone, uniform(key, w.i, 3)) {
 		r += m.prior.Slow.Mean + m.prior.Slow.SD*unitNormal(key, w.i, 4)
 	}
 	return r
+}
+
+// slow reports whether a zone to come is slow in this draw.
+func (w *Draw) slow(zone string, u float64) bool {
+	if slices.Contains(w.found, zone) {
+		return true
+	}
+	if u >= w.of.model.prior.slowShare(len(w.of.pick[w.i].slow)+len(w.found)) {
+		return false
+	}
+	w.found = append(w.found, zone)
+	return true
 }
 
 // at is the time z standard deviations above the median.

@@ -101,10 +101,11 @@ type tally struct {
 	services           float64
 	level, drift, help moment
 	slow               moment
-	zones              float64
-	gapLog             moment
-	gaps, units        float64
-	noise, shift, own  map[string]*moment
+	// Zones up to the first slow one, those after it, and the slow among both.
+	searched, after, found, again float64
+	gapLog                        moment
+	gaps, units                   float64
+	noise, shift, own             map[string]*moment
 }
 
 func newTally() *tally {
@@ -134,7 +135,7 @@ func (t *tally) add(p Prior, s Past) error {
 		helped = helped || o.Helpers > 0
 	}
 	t.services++
-	levelMean := 0.0
+	levelMean, zones := 0.0, m.nth(fixed+len(m.index)-1)
 	for _, e := range m.experts {
 		mean, v := e.state.Mean, e.state.Cov
 		levelMean += e.weight * mean.AtVec(level)
@@ -145,13 +146,16 @@ func (t *tally) add(p Prior, s Past) error {
 		if helped {
 			t.help.add(e.weight, mean.AtVec(helper), v.At(helper, helper))
 		}
+		if n := float64(len(e.slow)); n > 0 { // the first one ends the search
+			t.found += e.weight
+			t.searched += e.weight * float64(m.nth(e.slow[0]))
+			t.again += e.weight * (n - 1)
+			t.after += e.weight * float64(zones-m.nth(e.slow[0]))
+		} else {
+			t.searched += e.weight * float64(zones)
+		}
 		for _, c := range e.slow {
 			t.slow.add(e.weight, mean.AtVec(c), v.At(c, c))
-		}
-	}
-	for c := range m.index {
-		if c.zone {
-			t.zones++
 		}
 	}
 	t.residuals(m, s, levelMean)
@@ -211,7 +215,8 @@ func (t *tally) update(start, p Prior) Prior {
 	q.Drift.Share = (t.drift.n + priorShare*start.Drift.Share) / (t.services + priorShare)
 	q.Drift.Mean = t.drift.mean(priorServices, start.Drift.Mean)
 	q.Drift.SD = t.drift.sd(q.Drift.Mean, priorServices, start.Drift.SD)
-	q.Slow.Share = (t.slow.n + priorZones*start.Slow.Share) / (t.zones + priorZones)
+	q.Slow.Share = (t.found + priorZones*start.Slow.Share) / (t.searched + priorZones)
+	q.SlowAgain = (t.again + priorZones*start.SlowAgain) / (t.after + priorZones)
 	q.Slow.Mean = t.slow.mean(priorServices, start.Slow.Mean)
 	q.Slow.SD = t.slow.sd(q.Slow.Mean, priorServices, start.Slow.SD)
 	q.Helper.Mu = t.help.mean(priorServices, start.Helper.Mu)

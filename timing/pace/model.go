@@ -230,14 +230,26 @@ func (m *Model) makeRoom(step, zone string) {
 	m.index[place{true, zone}] = fixed + len(m.index)
 	slow := m.prior.Slow
 	for _, e := range slices.Clone(m.experts) {
-		if slow.Share > 0 {
-			other := &expert{weight: e.weight * slow.Share, scale: e.scale, drifts: e.drifts, slow: append(slices.Clone(e.slow), m.index[place{true, zone}]), state: e.state.Copy()}
+		share := m.prior.slowShare(len(e.slow))
+		if share > 0 {
+			other := &expert{weight: e.weight * share, scale: e.scale, drifts: e.drifts, slow: append(slices.Clone(e.slow), m.index[place{true, zone}]), state: e.state.Copy()}
 			other.state.Grow(slow.Mean, slow.SD*slow.SD)
 			m.experts = append(m.experts, other)
 		}
-		e.weight *= 1 - slow.Share
+		e.weight *= 1 - share
 		e.state.Grow(0, 0)
 	}
+}
+
+// nth is how many zones there are up to the component c of the state.
+func (m *Model) nth(c int) int {
+	n := 0
+	for p, k := range m.index {
+		if p.zone && k <= c {
+			n++
+		}
+	}
+	return n
 }
 
 // prune drops experts that fell far behind.

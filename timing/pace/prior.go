@@ -36,6 +36,14 @@ type Gaps struct {
 	Length LogNormal
 }
 
+// slowShare is how probable it is that a new zone is slow, after so many.
+func (p *Prior) slowShare(found int) float64 {
+	if found > 0 {
+		return p.SlowAgain
+	}
+	return p.Slow.Share
+}
+
 // A Prior is what is known of a stylist's pace before a service begins.
 type Prior struct {
 	// Steps are the usual times of one unit by step: a technique, or any other
@@ -45,8 +53,11 @@ type Prior struct {
 	Level float64
 	// Drift is the change of the log pace per hour of work.
 	Drift Effect
-	// Slow is the effect of a zone that goes otherwise than the others.
-	Slow Effect
+	// Slow is the effect of a zone that goes otherwise than the others: Share
+	// is how probable it is of a zone while none was found in the service, and
+	// SlowAgain of a further one.
+	Slow      Effect
+	SlowAgain float64
 	// Gaps are the interruptions.
 	Gaps Gaps
 	// Helper is the logarithm of how much faster the work goes with one helper.
@@ -73,10 +84,10 @@ const (
 // are guesses of ours, no source. It knows no step: see [Prior.With].
 func Default() Prior {
 	return Prior{
-		Steps:  map[string]Usual{},
-		Level:  0.15,
-		Drift:  Effect{Share: 0.2, Mean: 0.05, SD: 0.15},
-		Slow:   Effect{Share: 0.08, Mean: 0.2, SD: 0.3},
+		Steps: map[string]Usual{},
+		Level: 0.15,
+		Drift: Effect{Share: 0.2, Mean: 0.05, SD: 0.15},
+		Slow:  Effect{Share: 0.08, Mean: 0.2, SD: 0.3}, SlowAgain: 0.08,
 		Gaps:   Gaps{Rate: 0.015, Weight: 300, Length: Around(4, 0.8)},
 		Helper: LogNormal{Mu: math.Log(1.7), Sigma: 0.2},
 	}
@@ -111,6 +122,7 @@ func (p *Prior) Check() error {
 		{"spread of the level", p.Level, 1e-6, 3},
 		{"share of drift", p.Drift.Share, 0, 1}, {"spread of drift", p.Drift.SD, 0, 3},
 		{"share of slow zones", p.Slow.Share, 0, 1}, {"spread of slow zones", p.Slow.SD, 0, 3},
+		{"share of further slow zones", p.SlowAgain, 0, 1},
 		{"rate of gaps", p.Gaps.Rate, 0, 0.9}, {"weight of the rate of gaps", p.Gaps.Weight, 1, 1e6},
 		{"spread of gaps", p.Gaps.Length.Sigma, 1e-6, 3},
 		{"spread of the helper", p.Helper.Sigma, 0, 3},
