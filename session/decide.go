@@ -203,7 +203,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case PainReported:
 		return d, s.checkPain(d)
 	case PainCleared:
-		return d, s.checkCleared(d)
+		return d, s.checkCleared(d, at)
 	case PlanSet:
 		return s.checkPlan(d)
 	case PlanChanged:

@@ -48,14 +48,20 @@ func (s *State) checkPain(d PainReported) error {
 	return text(d.Text)
 }
 
-func (s *State) checkCleared(d PainCleared) error {
+func (s *State) checkCleared(d PainCleared, at time.Time) error {
+	p := s.OpenPain()
 	switch {
-	case s.OpenPain() == nil:
+	case p == nil:
 		return errors.New("no pain was reported that is still open")
 	case s.holding():
 		return errors.New("product is still on: rinse all with cool running water first")
 	case strings.TrimSpace(d.Note) == "":
 		return errors.New("type what was found and what was decided")
+	}
+	if run := at.Sub(s.coolFrom(p)); run < CoolWater {
+		if err := s.needsReason(fmt.Sprintf("pain-early:%d", p.Seq), "cool water has run for %s of 20 min", mins(max(run, 0))); err != nil {
+			return err
+		}
 	}
 	return text(d.Note)
 }

@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -108,4 +109,40 @@ func TestPainWithNothingOn(t *testing.T) {
 	c.undo()
 	assert.Empty(t, c.state().Pains, "a slip of the key is taken back")
 	refuses(t, c, []refusal{no("no zone", session.PainReported{Zone: "z9"}, `no zone "z9"`)})
+}
+
+// Water that has not run for 20 minutes is not passed over with a letter.
+func TestPainClearedEarlyNeedsAReason(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 2))
+	c.at(3).do(session.PainReported{})
+	require.NoError(t, c.try(c.board().Next.Commands...))
+	require.NoError(t, c.try(c.at(4).board().Next.Commands...))
+	var reason *session.ErrNeedsReason
+	require.ErrorAs(t, c.try(session.Do(session.PainCleared{Note: "a"})), &reason)
+	assert.Equal(t, "cool water has run for 1 min of 20 min", reason.Why)
+	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "it was a hair grip"}, session.PainCleared{Note: "nothing to see"})
+}
+
+// Hair that stays stretched when wet must come off at once, and gets neither
+// product nor heat any more.
+func TestWeakenedHairIsRinsedAtOnce(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	c.at(12).do(session.ZoneChecked{Zone: "z1", Feel: session.FeelMushy})
+	b := c.board()
+	assert.Equal(t, []any{session.DoRinse, "STOP. Rinse Nape"}, []any{b.Next.Verb, b.Next.Text})
+	assert.Equal(t, session.Alarm, b.Warnings[0].Level)
+	assert.Contains(t, b.Warnings[0].Text, "the hair of Nape stays stretched: it can take no more")
+	assert.ErrorContains(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1"})), "put nothing more on it")
+	assert.ErrorContains(t, c.try(session.Do(session.HeatOn{Zones: []string{"z1"}})), "put no heat to it")
+	require.NoError(t, c.try(b.Next.Commands...))
+	c.at(15).do(session.RinseEnded{})
+	assert.Equal(t, session.DoPlace, c.board().Next.Verb, "the rest goes on")
+}
+
+// early gives the reason that pain is cleared before the water has run for 20
+// minutes. The pain is the last entry.
+func early(c *chair) session.WarningAcknowledged {
+	return session.WarningAcknowledged{Warning: fmt.Sprintf("pain-early:%d", c.last()), Reason: "a slip of the key"}
 }

@@ -185,6 +185,9 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 		if err != nil {
 			return err
 		}
+		if z.weakened() != nil {
+			return fmt.Errorf("%s: rinse it, and put no heat to it", z.spent().Why)
+		}
 		for _, c := range z.Coats {
 			if !c.Off.IsZero() {
 				continue

@@ -320,6 +320,9 @@ func (b *Bowl) inUse(at time.Time) bool {
 // checkCoats checks what is about to touch hair: the bowl is there, is no
 // stronger than planned, and has a window.
 func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
+	if c := z.weakened(); c != nil && !at.Before(c.At) {
+		return fmt.Errorf("%s: rinse it, and put nothing more on it", z.spent().Why)
+	}
 	seen := map[Band]bool{}
 	for _, on := range ons {
 		p, b := z.Band(on.Band), s.Bowl(on.Bowl)

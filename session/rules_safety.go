@@ -169,6 +169,26 @@ func breaches(g safety.Given, q formula.Query) (bs []breach) {
 	return bs
 }
 
+// weakened is the check by which the hair of a zone can take no more: the last
+// one, of the round, that says how it feels. It is nil if nothing says so.
+func (z *Zone) weakened() *Check {
+	for i := len(z.Checks) - 1; i >= 0; i-- {
+		if c := &z.Checks[i]; c.Feel != "" {
+			if c.Feel == FeelMushy {
+				return c
+			}
+			return nil
+		}
+	}
+	return nil
+}
+
+// spent is what is said of a zone whose hair can take no more.
+func (z *Zone) spent() safety.Given {
+	return safety.Given{Question: "check:" + z.ID, Outcome: safety.Outcome{Word: safety.Stop,
+		Why: "the hair of " + z.Name + " stays stretched: it can take no more"}}
+}
+
 // wrongNow is the answer by which what is on a zone must come off at once: a
 // stop without a reason, or a cap that it is over. It is nil if it may stay.
 func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
@@ -177,6 +197,10 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 	}
 	if len(v.Stops) > 0 {
 		return &v.Stops[0]
+	}
+	if z.weakened() != nil {
+		g := z.spent()
+		return &g
 	}
 	for _, c := range z.Coats {
 		if !c.Off.IsZero() {

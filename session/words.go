@@ -16,6 +16,12 @@ var Bands = []Band{Root, Mid, End}
 // Valid reports whether b is one of [Bands].
 func (b Band) Valid() bool { return b == Root || b == Mid || b == End }
 
+// FeelMushy is how hair feels that can take no more: stretched when wet, it
+// does not return. Wet hair in good condition does (training texts, read on
+// secondary pages); that such hair must come off at once is a careful house
+// rule.
+const FeelMushy = "stays stretched or mushy"
+
 // DepthScale is the number of steps of the scale of depth that new services
 // use: 1 is black, 10 the lightest blond. Scales of 12 and 20 steps are met
 // elsewhere (common practice, no source), so the scale is stored with the

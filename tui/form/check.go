@@ -12,7 +12,7 @@ import (
 const (
 	feelsSound   = "springs back"
 	feelsSlow    = "slow to spring back"
-	feelsMushy   = "stays stretched or mushy"
+	feelsMushy   = session.FeelMushy
 	stopAndRinse = "Stop and rinse: this hair can take no more."
 	lookSoon     = "Weakened: check again within minutes, and coat it no further."
 )

@@ -180,8 +180,8 @@ func (f *safetyForm) submit() (intent.Intent, error) {
 	var data []session.Data
 	for _, a := range f.asked {
 		answer, reason := a.answer(), strings.TrimSpace(a.reason)
-		if !f.needsReason(a) {
-			reason = ""
+		if !f.needsReason(a) || answer != a.before.Answer && reason == strings.TrimSpace(a.before.Reason) {
+			reason = "" // one that was given for another answer is none for this one
 		}
 		if answer == "" || answer == a.before.Answer && reason == a.before.Reason {
 			continue

@@ -107,6 +107,7 @@ func TestWhereAndFound(t *testing.T) {
 	f = open(form.Found(th, c.board(), clock))
 	assert.Contains(t, strings.Join(strings.Fields(f.View()), " "), "it is to run until 11:13, 13 min more")
 	assert.Nil(t, press(t, f, "enter"))
+	c.now = c.now.Add(13 * time.Minute)
 	c.carryOut(press(t, f, "a little red", "enter"))
 	assert.Nil(t, c.state().OpenPain())
 }
