@@ -108,7 +108,7 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 }
 
 // shown returns the rounds that a glance is about: those that have begun and
-// are not over, and the next one; if all are over, the last.
+// are not over, and the next one; if all are over, the last that has begun.
 func (s *State) shown() []*Round {
 	var rs []*Round
 	for _, r := range s.Rounds {
@@ -120,8 +120,10 @@ func (s *State) shown() []*Round {
 			rs = append(rs, r)
 		}
 	}
-	if len(rs) == 0 && len(s.Rounds) > 0 {
-		rs = s.Rounds[len(s.Rounds)-1:]
+	for i := len(s.Rounds) - 1; i >= 0 && len(rs) == 0; i-- {
+		if begun := slices.ContainsFunc(s.RoundZones(s.Rounds[i]), (*Zone).Started); begun || i == 0 {
+			rs = s.Rounds[i : i+1]
+		}
 	}
 	return rs
 }
@@ -142,8 +144,11 @@ func (s *State) wanted(b *Bowl) bool {
 	return false
 }
 
+// roundOver reports whether nothing more is to be done in a round: all of its
+// zones are over, or the colour work was ended and nothing is on.
 func (s *State) roundOver(r *Round) bool {
-	return !slices.ContainsFunc(s.RoundZones(r), func(z *Zone) bool { return !z.Over() })
+	ended := s.Ended()
+	return !slices.ContainsFunc(s.RoundZones(r), func(z *Zone) bool { return !z.Over() && (z.Holding() || !ended) })
 }
 
 func (s *State) lookZone(z *Zone, now time.Time) ZoneLook {

@@ -79,10 +79,12 @@ type (
 		Zone string `json:"zone,omitempty"`
 		Text string `json:"text,omitempty"` // where, and what it is like
 	}
-	// PainCleared says what was found and decided, so that the work may go on
-	// or be ended. Nothing may be on the hair.
+	// PainCleared says what was found and decided: the work goes on, or the
+	// colour work ends for this service. Nothing may be on the hair.
 	PainCleared struct {
-		Note string `json:"note"`
+		Note   string `json:"note"`
+		Early  string `json:"early,omitempty"`   // why before 20 minutes of cool water
+		GoesOn bool   `json:"goes_on,omitempty"` // false: nothing is mixed or put on any more
 	}
 
 	// PlanSet sets, or before anything is placed replaces, the plan of one

@@ -105,7 +105,7 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 
 // commit decides one command and applies its event.
 func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
-	before := l.State().noWindow()
+	before, hasty := l.State().noWindow(), l.State().hasty()
 	e, err := l.decide(now, c)
 	if err != nil {
 		return Event{}, err
@@ -115,6 +115,9 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 	}
 	if err := l.State().consistent(); err != nil {
 		return Event{}, err
+	}
+	if l.State().hasty() && !hasty {
+		return Event{}, errors.New("pain would be cleared before 20 minutes of cool water, with no reason for it: give another time, or take the clearing back first")
 	}
 	if none := l.State().noWindow(); none != nil && before == nil {
 		return Event{}, none
@@ -203,7 +206,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case PainReported:
 		return d, s.checkPain(d)
 	case PainCleared:
-		return d, s.checkCleared(d, at)
+		return s.checkCleared(d, at)
 	case PlanSet:
 		return s.checkPlan(d)
 	case PlanChanged:

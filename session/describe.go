@@ -22,7 +22,10 @@ func (s *State) Say(data Data) string {
 	case PainReported:
 		return s.sayPain(d)
 	case PainCleared:
-		return "pain, what was found: " + d.Note
+		if d.GoesOn {
+			return "pain, what was found: " + d.Note + "; the work goes on"
+		}
+		return "pain, what was found: " + d.Note + "; the colour work ends here"
 	case PlanSet:
 		return fmt.Sprintf("%s planned, %d zones", d.Name, len(d.Zones))
 	case PlanChanged:

@@ -53,10 +53,13 @@ type Action struct {
 // next finds the next thing to do. The order of its parts is the order of
 // what cannot wait.
 func (s *State) next(b *Board) Action {
-	for _, rule := range []func(*Board) (Action, bool){
+	rules := []func(*Board) (Action, bool){
 		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextHands,
-		s.nextConsult, s.nextPlan, s.nextApply, s.nextLater, s.nextReady, s.nextStep,
-	} {
+	}
+	if !s.Ended() {
+		rules = append(rules, s.nextConsult, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
+	}
+	for _, rule := range append(rules, s.nextStep) {
 		if a, ok := rule(b); ok {
 			if a.By.IsZero() && b.OffBy != nil && s.OpenPain() == nil {
 				a.By = b.OffBy.LimitAt

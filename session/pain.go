@@ -1,8 +1,10 @@
 package session
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -22,21 +24,56 @@ func (s *State) OpenPain() *Pain {
 	return nil
 }
 
+// Ended reports whether the colour work was ended after pain. What else is
+// planned, such as drying, goes on; nothing is mixed or put on any more.
+func (s *State) Ended() bool {
+	return slices.ContainsFunc(s.Pains, func(p Pain) bool { return !p.Cleared.IsZero() && !p.GoesOn })
+}
+
 // holding reports whether product is on any zone.
 func (s *State) holding() bool {
 	return find(s.Zones, (*Zone).Holding) != nil
 }
 
 // coolFrom is since when cool water runs: since the last trip to the basin
-// that began after the pain was reported; without one, since the report.
+// that began after the pain was first reported, and before it was cleared;
+// without one, since the report.
 func (s *State) coolFrom(p *Pain) time.Time {
 	from := p.At
+	for _, o := range s.Pains {
+		if o.Cleared.Equal(p.Cleared) && o.At.Before(from) {
+			from = o.At // the same pain, told of again
+		}
+	}
 	for _, t := range s.Trips {
-		if t.Began.After(from) {
+		if t.Began.After(from) && (p.Cleared.IsZero() || !t.Began.After(p.Cleared)) {
 			from = t.Began
 		}
 	}
 	return from
+}
+
+// Cooled is how long cool water ran over the pain: until it was cleared, or
+// until now if that is still to come. It is 0 while product is on that no water
+// runs over.
+func (s *State) Cooled(p Pain, now time.Time) time.Duration {
+	if !p.Cleared.IsZero() {
+		now = p.Cleared
+	} else if find(s.Zones, func(z *Zone) bool { return z.Holding() && z.Trip == "" }) != nil {
+		return 0
+	}
+	return max(now.Sub(s.coolFrom(&p)), 0)
+}
+
+// EarlyWords is of how many words a reason to clear pain before [CoolWater] is,
+// at least: house rule, so that one key never does it.
+const EarlyWords = 3
+
+// hasty reports whether pain was cleared before [CoolWater] without a reason.
+func (s *State) hasty() bool {
+	return slices.ContainsFunc(s.Pains, func(p Pain) bool {
+		return !p.Cleared.IsZero() && p.Early == "" && s.Cooled(p, p.Cleared) < CoolWater
+	})
 }
 
 func (s *State) checkPain(d PainReported) error {
@@ -48,22 +85,37 @@ func (s *State) checkPain(d PainReported) error {
 	return text(d.Text)
 }
 
-func (s *State) checkCleared(d PainCleared, at time.Time) error {
+func (s *State) checkCleared(d PainCleared, at time.Time) (Data, error) {
 	p := s.OpenPain()
 	switch {
 	case p == nil:
-		return errors.New("no pain was reported that is still open")
+		return nil, errors.New("no pain was reported that is still open")
 	case s.holding():
-		return errors.New("product is still on: rinse all with cool running water first")
+		return nil, errors.New("product is still on: rinse all with cool running water first")
 	case strings.TrimSpace(d.Note) == "":
-		return errors.New("type what was found and what was decided")
+		return nil, errors.New("type what was found and what was decided")
+	case d.GoesOn && s.Ended():
+		return nil, errors.New("the colour work of this service was ended after pain, and does not go on: say that it ends here")
 	}
-	if run := at.Sub(s.coolFrom(p)); run < CoolWater {
-		if err := s.needsReason(fmt.Sprintf("pain-early:%d", p.Seq), "cool water has run for %s of 20 min", mins(max(run, 0))); err != nil {
-			return err
+	switch run := s.Cooled(*p, at); {
+	case run >= CoolWater:
+		d.Early = ""
+	case len(strings.Fields(d.Early)) < EarlyWords:
+		return nil, fmt.Errorf("cool water has run for %d of %d minutes: let it run, or type why it ends before that, in %d words or more",
+			int(run/time.Minute), int(CoolWater/time.Minute), EarlyWords)
+	}
+	return d, cmp.Or(text(d.Note), text(d.Early))
+}
+
+// checkEnded refuses to go on with colour that was ended after pain. What
+// touched hair before the pain may be logged late.
+func (s *State) checkEnded(at time.Time) error {
+	for _, p := range s.Pains {
+		if !p.Cleared.IsZero() && !p.GoesOn && !at.Before(p.At) {
+			return errors.New("the colour work was ended after pain: nothing is mixed or put on any more in this service")
 		}
 	}
-	return text(d.Note)
+	return nil
 }
 
 // checkSeen refuses to pass over pain while product is on.
@@ -80,7 +132,7 @@ func (s *State) clearPain(d PainCleared, at time.Time) error {
 	}
 	for i := range s.Pains {
 		if p := &s.Pains[i]; p.Cleared.IsZero() {
-			p.Cleared, p.Note = at, d.Note
+			p.Cleared, p.Note, p.Early, p.GoesOn = at, d.Note, d.Early, d.GoesOn
 		}
 	}
 	return nil

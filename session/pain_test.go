@@ -1,7 +1,6 @@
 package session_test
 
 import (
-	"fmt"
 	"testing"
 	"time"
 
@@ -69,15 +68,16 @@ func TestCoolWaterIsCountedFromTheRinse(t *testing.T) {
 	assert.True(t, c.board().Warnings[0].Acked)
 	c.at(23).nextIs(session.DoClear, "Note what was found")
 	refuses(t, c, []refusal{
-		no("without a note", session.PainCleared{Note: " "}, "type what was found and what was decided"),
+		no("without a note", session.PainCleared{Note: " ", GoesOn: true}, "type what was found and what was decided"),
 		no("close", session.ServiceClosed{}, "note what was found"),
 		no("place", place("z2", 1), "then note what was found"),
 	})
-	c.do(session.PainCleared{Note: "red, no blister; she wants to stop"})
+	c.do(session.PainCleared{Note: "red, no blister", Early: "this is not asked any more", GoesOn: true})
 	assert.Empty(t, c.board().Warnings)
 	assert.Equal(t, session.DoPlace, c.board().Next.Verb, "the work may go on")
 	p := c.state().Pains[0]
-	assert.Equal(t, []any{c.zero.Add(23 * time.Minute), "red, no blister; she wants to stop"}, []any{p.Cleared, p.Note})
+	assert.Equal(t, []any{c.zero.Add(23 * time.Minute), "red, no blister", "", true}, []any{p.Cleared, p.Note, p.Early, p.GoesOn})
+	assert.Equal(t, 20*time.Minute, c.state().Cooled(p, c.now))
 	assert.ErrorContains(t, c.try(session.Do(session.PainCleared{Note: "again"})), "no pain was reported that is still open")
 	c.do(place("z2", 1))
 }
@@ -102,7 +102,10 @@ func TestPainWithNothingOn(t *testing.T) {
 	c.nextIs(session.DoCool, "Cool water until 09:21")
 	c.at(2).do(session.PainReported{Text: "the neck"})
 	c.at(21).nextIs(session.DoClear, "Note what was found")
-	c.do(session.PainCleared{Note: "a scratch"})
+	c.do(session.PainCleared{Note: "a scratch", GoesOn: true})
+	for _, p := range c.state().Pains {
+		assert.Equal(t, 20*time.Minute, c.state().Cooled(p, c.now), "what is told of again is the same pain")
+	}
 	assert.Nil(t, c.state().OpenPain(), "all that were reported")
 	c.undo()
 	c.undo()
@@ -111,17 +114,93 @@ func TestPainWithNothingOn(t *testing.T) {
 	refuses(t, c, []refusal{no("no zone", session.PainReported{Zone: "z9"}, `no zone "z9"`)})
 }
 
-// Water that has not run for 20 minutes is not passed over with a letter.
-func TestPainClearedEarlyNeedsAReason(t *testing.T) {
+// offAtTen is pain at minute 2, water from 3 on, and all rinsed off at 10.
+func offAtTen(t *testing.T) *chair {
 	c := lightening(t)
-	c.at(0).do(place("z1", 2))
-	c.at(3).do(session.PainReported{})
-	require.NoError(t, c.try(c.board().Next.Commands...))
-	require.NoError(t, c.try(c.at(4).board().Next.Commands...))
-	var reason *session.ErrNeedsReason
-	require.ErrorAs(t, c.try(session.Do(session.PainCleared{Note: "a"})), &reason)
-	assert.Equal(t, "cool water has run for 1 min of 20 min", reason.Why)
-	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "it was a hair grip"}, session.PainCleared{Note: "nothing to see"})
+	c.at(0).do(place("z1", 4))
+	c.at(2).do(session.PainReported{})
+	require.NoError(t, c.try(c.at(3).board().Next.Commands...))
+	require.NoError(t, c.try(c.at(10).board().Next.Commands...))
+	return c
+}
+
+func TestPainIsNotClearedEarlyWithoutAReason(t *testing.T) {
+	c := offAtTen(t)
+	refuses(t, c, []refusal{
+		no("no reason", session.PainCleared{Note: "x", GoesOn: true}, "cool water has run for 7 of 20 minutes: let it run, or type why it ends before that, in 3 words or more"),
+		no("one letter", session.PainCleared{Note: "x", Early: "x", GoesOn: true}, "in 3 words or more"),
+		no("two words", session.PainCleared{Note: "x", Early: " well  again ", GoesOn: true}, "in 3 words or more"),
+	})
+	c.nextIs(session.DoCool, "Cool water until 09:23")
+	c.at(22.9)
+	require.Error(t, c.try(session.Do(session.PainCleared{Note: "x"})))
+	c.at(12).do(session.PainCleared{Note: "a hair pin", Early: "the pin was it", GoesOn: true})
+	p := c.state().Pains[0]
+	assert.Equal(t, []any{"the pin was it", 9 * time.Minute}, []any{p.Early, c.state().Cooled(p, c.now)})
+
+	c = offAtTen(t)
+	c.at(23).do(session.PainCleared{Note: "well", GoesOn: true})
+	err := c.try(session.Do(session.EventMoved{Seq: c.last(), To: c.reading().Wall.Add(-time.Minute)}))
+	assert.ErrorContains(t, err, "before 20 minutes of cool water, with no reason")
+}
+
+func TestWorkThatEndsAfterPainStaysEnded(t *testing.T) {
+	c := offAtTen(t)
+	c.at(23).do(session.PainCleared{Note: "red; she wants to stop"})
+	require.True(t, c.state().Ended())
+	const ended = "the colour work was ended after pain: nothing is mixed or put on any more in this service"
+	refuses(t, c, []refusal{
+		no("place", place("z2", 1), ended),
+		no("coat", session.CoatApplied{Zone: "z2", Coats: coats(session.Root, "b1")}, ended),
+		no("refresh", session.CoatRefreshed{Zone: "z2"}, ended),
+		no("mix", bowl(root30, 20, 40), ended),
+		no("heat", session.HeatOn{Zones: []string{"z2"}}, ended),
+	})
+	c.nextIs(session.DoBegin, "Begin: drying")
+	b := c.board()
+	assert.True(t, b.AllInAt.IsZero(), "nothing is to come")
+	assert.Equal(t, "Nape", b.Zones[0].Name)
+	_, ask := c.state().AskTrips(c.now, time.Minute)
+	assert.False(t, ask, "nothing is to be planned")
+
+	c.do(session.PainReported{})
+	c.at(43)
+	refuses(t, c, []refusal{no("go on", session.PainCleared{Note: "well", GoesOn: true}, "does not go on: say that it ends here")})
+	c.do(session.PainCleared{Note: "well"}, session.StepBegan{Step: "drying"}, session.StepEnded{Step: "drying"})
+	c.nextIs(session.DoFinish, "Finish the service")
+
+	c = offAtTen(t)
+	c.at(23).do(session.PainCleared{Note: "a slip"})
+	c.undo()
+	c.do(session.PainCleared{Note: "well", GoesOn: true})
+	c.do(place("z2", 1))
+}
+
+func TestNoPlanIsFollowedWhilePainIsOpen(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	c.at(6).do(place("z2", 6))
+	q, ok := c.state().AskTrips(c.now, time.Minute)
+	require.True(t, ok)
+	plan, err := q.Answer(nil)
+	require.NoError(t, err)
+	b := c.board()
+	b.Follow(c.state(), plan)
+	require.False(t, b.Zones[0].PlannedOff.IsZero())
+	require.NotEmpty(t, b.Plan)
+	c.do(session.PainReported{})
+	for _, rinse := range []session.Data{session.RinseBegan{Zones: []string{"z1"}}, session.RinseBegan{Zones: []string{"z2"}}, session.RinseEnded{Trip: "t1"}, session.RinseEnded{Trip: "t2"}} {
+		b = c.board()
+		b.Follow(c.state(), plan)
+		for _, z := range b.Zones {
+			assert.Zero(t, z.PlannedOff)
+		}
+		assert.Empty(t, b.Plan)
+		c.do(rinse)
+	}
+	b = c.board()
+	b.Follow(c.state(), plan)
+	assert.Empty(t, b.Plan, "while the water runs")
 }
 
 // Hair that stays stretched when wet must come off at once, and gets neither
@@ -139,10 +218,4 @@ func TestWeakenedHairIsRinsedAtOnce(t *testing.T) {
 	require.NoError(t, c.try(b.Next.Commands...))
 	c.at(15).do(session.RinseEnded{})
 	assert.Equal(t, session.DoPlace, c.board().Next.Verb, "the rest goes on")
-}
-
-// early gives the reason that pain is cleared before the water has run for 20
-// minutes. The pain is the last entry.
-func early(c *chair) session.WarningAcknowledged {
-	return session.WarningAcknowledged{Warning: fmt.Sprintf("pain-early:%d", c.last()), Reason: "a slip of the key"}
 }

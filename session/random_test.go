@@ -129,7 +129,7 @@ func (d draws) data() session.Data {
 	case 34:
 		return session.PainReported{Zone: z}
 	case 35:
-		return session.PainCleared{Note: "well"}
+		return session.PainCleared{Note: "well", Early: d.one("early", []string{"", "it was an itch"}), GoesOn: d.count(0, 3) > 0}
 	case 36, 37:
 		q := rapid.SampledFrom(safety.Questions()).Draw(d.T, "question")
 		a := rapid.SampledFrom(q.Answers).Draw(d.T, "answer")

@@ -42,8 +42,7 @@ func everyKind(t testing.TB) *chair {
 	c.at(6).do(session.RinseEnded{Zones: []string{"b"}}, session.RinseEnded{})
 	c.reboot(8, 0)
 	c.do(session.ClockNoted{What: session.ClockRestarted}, session.ClockNoted{What: session.ClockConfirmed, ShiftS: 0.5},
-		session.StepBegan{Step: "cut"}, session.PainReported{Zone: "a", Text: "burning"})
-	c.do(early(c), session.PainCleared{Note: "skin is well"})
+		session.StepBegan{Step: "cut"}, session.PainReported{Zone: "a", Text: "burning"}, session.PainCleared{Note: "skin is well", Early: "it was an itch", GoesOn: true})
 	c.at(20).do(session.StepEnded{Step: "cut"}, session.EventMoved{Seq: c.last(), To: c.now.Add(-9 * time.Minute)},
 		session.EventVoided{Seq: 3, Reason: "typed twice"})
 	return c

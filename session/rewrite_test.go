@@ -82,7 +82,7 @@ func TestVoidOfEachKindTakesItsEffectBack(t *testing.T) {
 		{"consultation", nil, session.ConsultationNoted{NaturalDepth: 3}},
 		{"safety", nil, session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"}},
 		{"pain", nil, session.PainReported{Text: "burning"}},
-		{"pain cleared", func(c *chair) { finished(c); c.rinse(20, 20, "z1"); c.do(session.PainReported{}); c.do(early(c)) }, session.PainCleared{Note: "well"}},
+		{"pain cleared", func(c *chair) { finished(c); c.rinse(20, 20, "z1"); c.do(session.PainReported{}) }, session.PainCleared{Note: "well", Early: "it was nothing", GoesOn: true}},
 		{"plan", nil, again("Second", over("a", "z1"))},
 		{"add", nil, session.PlanChanged{Change: session.ChangeAdd, Round: "r1", Add: &session.PlanZone{Name: "x", Pieces: 1, Bands: []session.PlanBand{root30}}}},
 		{"drop", nil, change(session.ChangeDrop, "z2")},

@@ -135,7 +135,7 @@ func (s *State) checkTouch(data Data, at time.Time) error {
 	if p := s.OpenPain(); p != nil && !at.Before(p.At) {
 		return errors.New("pain or burning was reported: rinse all with cool running water, then note what was found, before anything else")
 	}
-	return nil
+	return s.checkEnded(at)
 }
 
 // checkCaps refuses, without a reason, what is over a cap: developer that is

@@ -183,6 +183,8 @@ type Pain struct {
 	Zone, Text string
 	Cleared    time.Time // zero until then
 	Note       string    // what was found and decided
+	Early      string    // why it was cleared before 20 minutes of cool water; empty if it was not
+	GoesOn     bool      // the work goes on; else the colour work ends
 }
 
 // A Gap is a place where the clocks did not agree, or the machine was off.

@@ -52,8 +52,12 @@ func (a *App) bowlForm(p session.PlanBand) *form.Form {
 	})
 }
 
-// nextBowl says when the next bowl is to be mixed, and what goes into it.
+// nextBowl says when the next bowl is to be mixed, and what goes into it;
+// nothing while pain is open.
 func (a *App) nextBowl(b session.Board) string {
+	if !b.Pain.IsZero() {
+		return ""
+	}
 	plan, err := a.mixPlan(b)
 	if err != nil {
 		return err.Error()

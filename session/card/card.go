@@ -329,6 +329,11 @@ type Pain struct {
 	Text    string     `json:"text"`
 	Cleared *time.Time `json:"cleared"` // null: not yet
 	Note    string     `json:"note"`    // what was found and decided
+	// How long cool water ran, of the 20 minutes that it is to run at least.
+	WaterMin float64 `json:"water_min"`
+	WaterS   int     `json:"water_s"`
+	Early    string  `json:"early"`   // why it was cleared before that; empty if it was not
+	GoesOn   *bool   `json:"goes_on"` // false: the colour work ended; null: not decided yet
 }
 
 // A Gap is a place where the machine's clocks did not agree, or where it was

@@ -32,9 +32,7 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Promised, c.Outcome = moment(s.Promised), valid(s.Outcome)
 	c.Consultation = consultation(s.Consultation)
 	c.Safety = answers(s.Safety)
-	c.Pains = each(s.Pains, func(p session.Pain) Pain {
-		return Pain{At: utc(p.At), Zone: p.Zone, Text: valid(p.Text), Cleared: moment(p.Cleared), Note: valid(p.Note)}
-	})
+	c.Pains = each(s.Pains, m.pain)
 	c.Rounds = each(s.Rounds, m.round)
 	c.Zones = []Zone{}
 	for _, r := range s.Rounds {
@@ -61,6 +59,18 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	}
 	c.Totals = totals(&c)
 	return c
+}
+
+func (m maker) pain(p session.Pain) Pain {
+	out := Pain{
+		At: utc(p.At), Zone: p.Zone, Text: valid(p.Text), Cleared: moment(p.Cleared), Note: valid(p.Note), Early: valid(p.Early),
+		WaterS: int(m.s.Cooled(p, m.at) / time.Second),
+	}
+	out.WaterMin = inMinutes(out.WaterS)
+	if out.Cleared != nil {
+		out.GoesOn = &p.GoesOn
+	}
+	return out
 }
 
 // nextVisit tells from the regrowth that was noted when it will be as long

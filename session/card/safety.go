@@ -58,10 +58,23 @@ func (c Card) painSection() section {
 			line += ": " + p.Text
 		}
 		if p.Cleared == nil {
-			s.add("%s; not cleared", line)
-		} else {
-			s.add("%s; %s, found: %s", line, c.clock(p.Cleared), p.Note)
+			s.add("%s; not cleared; %s so far", line, p.water())
+			continue
 		}
+		decided := "the colour work ended"
+		if p.GoesOn != nil && *p.GoesOn {
+			decided = "the work went on"
+		}
+		s.add("%s; %s; %s, found: %s; decided: %s", line, p.water(), c.clock(p.Cleared), p.Note, decided)
 	}
 	return s
+}
+
+// water says how long cool water ran, in whole minutes that were full.
+func (p Pain) water() string {
+	text := fmt.Sprintf("cool water for %d of at least %d min", p.WaterS/60, int(session.CoolWater.Minutes()))
+	if p.Early != "" {
+		text += ", no longer because: " + p.Early
+	}
+	return text
 }

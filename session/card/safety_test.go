@@ -27,10 +27,12 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		session.PiecePlaced{Zone: "tips"})
 	c.at(800).do(session.PainReported{Zone: "z1", Text: "burns | here"})
 	got := card.Make(c.log, c.moment(800), nil)
-	assert.Equal(t, []card.Pain{{At: c.moment(800), Zone: "z1", Text: "burns | here"}}, got.Pains)
-	assert.Contains(t, got.Markdown(), "\n## Pain\n\n- 08:13:20, pain or burning, Nape: burns \\| here; not cleared\n")
+	assert.Equal(t, []card.Pain{{At: c.moment(800), Zone: "z1", Text: "burns | here"}}, got.Pains, "no water yet")
+	assert.Contains(t, got.Markdown(), "\n## Pain\n\n- 08:13:20, pain or burning, Nape: burns \\| here; not cleared; cool water for 0 of at least 20 min so far\n")
 	require.NoError(t, c.try(session.RinseBegan{Zones: []string{"z1", "tips"}}))
-	c.at(2100).do(session.RinseEnded{}, session.PainCleared{Note: "red, no blister"})
+	c.at(1500).do(session.RinseEnded{})
+	assert.Contains(t, card.Make(c.log, c.moment(1500), nil).Markdown(), "not cleared; cool water for 11 of at least 20 min so far\n")
+	c.at(2100).do(session.PainCleared{Note: "red, no blister"})
 
 	got = card.Make(c.log, c.moment(2100), nil)
 	md := got.Markdown()
@@ -41,7 +43,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
 		"on the hair? metal salts or henna (stop, until strand-test is passed: Metal may raise damage several-fold: test a strand first.)\n",
 		"- Over the cap of history: 9 % where 6 % is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
-		"- 08:13:20, pain or burning, Nape: burns \\| here; 08:35:00, found: red, no blister\n",
+		"- 08:13:20, pain or burning, Nape: burns \\| here; cool water for 21 of at least 20 min; 08:35:00, found: red, no blister; decided: the colour work ended\n",
 	} {
 		assert.Contains(t, md, line)
 	}
@@ -76,4 +78,15 @@ func TestOverridesStandWithTheSafetyAnswers(t *testing.T) {
 		assert.NotContains(t, answers, "else")
 		assert.Equal(t, 1, strings.Count(md, words))
 	}
+}
+
+func TestPainThatWasClearedEarlyOnTheCard(t *testing.T) {
+	c := live(t)
+	c.at(800).do(session.PainReported{})
+	require.NoError(t, c.try(session.RinseBegan{Zones: []string{"z1"}}, session.RinseEnded{}))
+	c.at(830).do(session.PainCleared{Note: "a pin", Early: "the *pin* was it", GoesOn: true})
+	got := card.Make(c.log, c.moment(900), nil)
+	p := got.Pains[0]
+	assert.Equal(t, []any{30, 0.5, "the *pin* was it", true}, []any{p.WaterS, p.WaterMin, p.Early, *p.GoesOn})
+	assert.Contains(t, got.Markdown(), "; cool water for 0 of at least 20 min, no longer because: the \\*pin\\* was it; 08:13:50, found: a pin; decided: the work went on\n")
 }

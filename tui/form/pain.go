@@ -1,7 +1,9 @@
 package form
 
 import (
+	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"rinseby/session"
@@ -28,21 +30,53 @@ func Where(th *theme.Theme, zones []*session.Zone, id string) *Form {
 	})
 }
 
-// Found asks what was found and decided after pain. Its intent logs one
+// What is decided after pain.
+const (
+	workGoesOn = "the work goes on"
+	workEnds   = "the colour work ends here"
+)
+
+// Found asks what was found and decided after pain, and if cool water has not
+// run for 20 minutes, why it is done before that. Its intent logs one
 // session.PainCleared.
 func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
-	d := session.PainCleared{}
+	d, decided := session.PainCleared{}, ""
 	lead := []string{"The work goes on, or ends, only after this. It goes on the record."}
+	fields := []field{
+		text("What the skin looks like, who was asked", &d.Note, needed(session.MaxText, "type what was found")),
+	}
 	if left := b.Next.From.Sub(b.Now); b.Next.Verb == session.DoCool && left > 0 {
+		fields = append(fields, text("Why before 20 minutes of cool water", &d.Early, early))
 		lead = append(lead, fmt.Sprintf("Cool water has not run for 20 minutes yet: it is to run until %s, %d min more.",
 			clock(b.Next.From), int((left+time.Minute-1)/time.Minute)))
 	}
+	fields = append(fields, choose("What was decided", &decided, words("choose", workGoesOn, workEnds), func(word string) error {
+		if word == "" {
+			return errors.New("choose by right whether the work goes on or ends here")
+		}
+		return nil
+	}, true))
 	return start(th, Form{
 		title: "What was found?",
 		lead:  lead,
-		pages: []page{{fields: []field{
-			text("What the skin looks like, who was asked, what was decided", &d.Note, needed(session.MaxText, "type what was found and decided")),
-		}}},
-		submit: func() (intent.Intent, error) { return logged("what was found", d), nil },
+		pages: []page{{fields: fields}},
+		live: func() []string {
+			if decided == workEnds {
+				return []string{"Nothing is mixed or put on any more in this service; drying and what else is planned goes on."}
+			}
+			return nil
+		},
+		submit: func() (intent.Intent, error) {
+			d.GoesOn = decided == workGoesOn
+			return logged("what was found", d), nil
+		},
 	})
+}
+
+// early checks a reason to clear pain before its time.
+func early(text string) error {
+	if len(strings.Fields(text)) < session.EarlyWords {
+		return fmt.Errorf("let the water run, or type why it ends before 20 minutes, in %d words or more", session.EarlyWords)
+	}
+	return upTo(session.MaxText)(text)
 }
