@@ -202,7 +202,7 @@ func (s *State) warnings(b *Board) []Warning {
 	for _, g := range s.Gaps {
 		s.warnGap(b, g, add)
 	}
-	ws = slices.Concat(s.painWarning(b), s.wrongWarning(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.wrongWarning(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
 	return ws
 }

@@ -248,7 +248,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case HelperLeft:
 		return d, named("helper", d.Name)
 	case WarningAcknowledged:
-		return d, cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d))
+		return d, cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d), s.checkMushySeen(d.Warning))
 	case NoteAdded:
 		return d, s.checkNote(d)
 	case ClockNoted:

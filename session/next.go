@@ -200,9 +200,13 @@ func (s *State) nextApply(b *Board) (Action, bool) {
 			continue
 		}
 		for _, z := range s.RoundZones(r) {
-			if !z.Full() {
-				return s.place(b, z), true
+			if z.Full() {
+				continue
 			}
+			if a, ok := s.dropMushy(z); ok {
+				return a, true
+			}
+			return s.place(b, z), true
 		}
 		break
 	}

@@ -202,20 +202,3 @@ func TestNoPlanIsFollowedWhilePainIsOpen(t *testing.T) {
 	b.Follow(c.state(), plan)
 	assert.Empty(t, b.Plan, "while the water runs")
 }
-
-// Hair that stays stretched when wet must come off at once, and gets neither
-// product nor heat any more.
-func TestWeakenedHairIsRinsedAtOnce(t *testing.T) {
-	c := lightening(t)
-	c.at(0).do(place("z1", 4))
-	c.at(12).do(session.ZoneChecked{Zone: "z1", Feel: session.FeelMushy})
-	b := c.board()
-	assert.Equal(t, []any{session.DoRinse, "STOP. Rinse Nape"}, []any{b.Next.Verb, b.Next.Text})
-	assert.Equal(t, session.Alarm, b.Warnings[0].Level)
-	assert.Contains(t, b.Warnings[0].Text, "the hair of Nape stays stretched: it can take no more")
-	assert.ErrorContains(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1"})), "put nothing more on it")
-	assert.ErrorContains(t, c.try(session.Do(session.HeatOn{Zones: []string{"z1"}})), "put no heat to it")
-	require.NoError(t, c.try(b.Next.Commands...))
-	c.at(15).do(session.RinseEnded{})
-	assert.Equal(t, session.DoPlace, c.board().Next.Verb, "the rest goes on")
-}

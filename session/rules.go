@@ -185,8 +185,8 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 		if err != nil {
 			return err
 		}
-		if z.weakened() != nil {
-			return fmt.Errorf("%s: rinse it, and put no heat to it", z.spent().Why)
+		if of, c := s.mushy(z); c != nil && !at.Before(c.At) {
+			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and put no heat to it", of.Name)
 		}
 		for _, c := range z.Coats {
 			if !c.Off.IsZero() {

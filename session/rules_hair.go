@@ -320,9 +320,6 @@ func (b *Bowl) inUse(at time.Time) bool {
 // checkCoats checks what is about to touch hair: the bowl is there, is no
 // stronger than planned, and has a window.
 func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
-	if c := z.weakened(); c != nil && !at.Before(c.At) {
-		return fmt.Errorf("%s: rinse it, and put nothing more on it", z.spent().Why)
-	}
 	seen := map[Band]bool{}
 	for _, on := range ons {
 		p, b := z.Band(on.Band), s.Bowl(on.Bowl)
@@ -342,6 +339,9 @@ func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
 				b.ID, formula.Label(b.Strength), p.Band, z.Name, formula.Label(p.Strength))
 		}
 		seen[on.Band] = true
+		if err := s.checkMushy(z, b, at); err != nil {
+			return err
+		}
 		q := formula.Query{Product: b.Product, Kind: b.Family, Strength: b.Strength,
 			Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
 		if _, ok := formula.Match(s.Windows, q); !ok {

@@ -169,26 +169,6 @@ func breaches(g safety.Given, q formula.Query) (bs []breach) {
 	return bs
 }
 
-// weakened is the check by which the hair of a zone can take no more: the last
-// one, of the round, that says how it feels. It is nil if nothing says so.
-func (z *Zone) weakened() *Check {
-	for i := len(z.Checks) - 1; i >= 0; i-- {
-		if c := &z.Checks[i]; c.Feel != "" {
-			if c.Feel == FeelMushy {
-				return c
-			}
-			return nil
-		}
-	}
-	return nil
-}
-
-// spent is what is said of a zone whose hair can take no more.
-func (z *Zone) spent() safety.Given {
-	return safety.Given{Question: "check:" + z.ID, Outcome: safety.Outcome{Word: safety.Stop,
-		Why: "the hair of " + z.Name + " stays stretched: it can take no more"}}
-}
-
 // wrongNow is the answer by which what is on a zone must come off at once: a
 // stop without a reason, or a cap that it is over. It is nil if it may stay.
 func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
@@ -197,10 +177,6 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 	}
 	if len(v.Stops) > 0 {
 		return &v.Stops[0]
-	}
-	if z.weakened() != nil {
-		g := z.spent()
-		return &g
 	}
 	for _, c := range z.Coats {
 		if !c.Off.IsZero() {
@@ -217,15 +193,24 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 	return nil
 }
 
-// nextWrong rinses what an answer that was changed no longer allows.
+// nextWrong rinses what must not stay: on hair that can take no more, against
+// an answer that was changed, or logged after the colour work was ended.
 func (s *State) nextWrong(b *Board) (Action, bool) {
 	a, v := Action{Verb: DoRinse}, s.Verdict(b.Now)
 	for _, z := range s.Zones {
-		if g := s.wrongNow(z, v); g != nil && s.OpenTrip() == nil {
-			a.Zones, a.Why = append(a.Zones, z.ID), g.Why
+		why := ""
+		if _, c := s.mushy(z); c != nil {
+			why = "this hair can take no more"
+		} else if g := s.wrongNow(z, v); g != nil {
+			why = g.Why
+		} else if s.Ended() {
+			why = "the colour work was ended after pain"
+		}
+		if why != "" && z.Holding() {
+			a.Zones, a.Why = append(a.Zones, z.ID), why
 		}
 	}
-	if len(a.Zones) == 0 {
+	if len(a.Zones) == 0 || s.OpenTrip() != nil {
 		return Action{}, false
 	}
 	a.Text = "STOP. Rinse " + s.nameAll(a.Zones)

@@ -56,6 +56,7 @@ var zoneWarnings = map[string]string{
 	"heat-over":  "over its limit at once under heat",
 	"collision":  "no plan keeps its limit",
 	"used-up":    "had its whole limit already",
+	"mushy":      "its hair stays stretched, and other zones got the same product",
 }
 
 func (c Card) warnedOfZone(kind, about string) string {

@@ -72,6 +72,7 @@ func TestSeenWarningsInWords(t *testing.T) {
 		"heat-over:z1":              "Nape, over its limit at once under heat",
 		"collision:z1:z1":           "Nape, no plan keeps its limit",
 		"collision:z1:z2":           "Nape, no plan keeps its limit, behind Crown",
+		"mushy:z2":                  "Crown, its hair stays stretched, and other zones got the same product",
 		"used-up:z1:mid":            "Nape, mid-lengths: the hair had its whole limit already",
 		"stale:b1":                  "Bowl b1 (Chalk 30 vol), past its working life",
 		"stale-soon:b2":             "Bowl b2 (Chalk 20 vol), near the end of its working life",

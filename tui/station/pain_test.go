@@ -87,3 +87,18 @@ func TestPainKeys(t *testing.T) {
 	require.IsType(t, intent.Say{}, press(hurt(t, 1), 52.5, "a"), "pain is not passed over while product is on")
 	require.IsType(t, intent.Acknowledge{}, press(hurt(t, 3), 61, "a"))
 }
+
+// Hair that can take no more has the band and the top line as pain does.
+func TestMushyHairIsNotPassedOver(t *testing.T) {
+	l := day(t)
+	_, err := l.Commit(timing.Reading{Wall: minute(51)}, session.Do(session.ZoneChecked{Zone: "z2", Feel: session.FeelMushy}))
+	require.NoError(t, err)
+	m := screen(l, theme.Mono(), minute(51), 80, 24)
+	lines := strings.Split(ansi.Strip(m.View()), "\n")
+	require.Contains(t, lines[0], "STOP. RINSE")
+	top := strings.Join(lines[:6], "\n")
+	require.Contains(t, top, "now: the hair can take no more")
+	require.NotContains(t, top, "[a] seen")
+	in, _ := m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("a")})
+	require.Equal(t, intent.Say{Text: "This can't be passed over while product is on: rinse it now."}, in)
+}

@@ -213,6 +213,9 @@ func (m *Model) pause() intent.Intent {
 
 func (m *Model) acknowledge() intent.Intent {
 	if w := m.loudest(); w != nil && w.Fixed {
+		if m.look.Board.Pain.IsZero() {
+			return intent.Say{Text: "This can't be passed over while product is on: rinse it now."}
+		}
 		return intent.Say{Text: "Pain can't be passed over while product is on: rinse all with cool running water now."}
 	} else if w != nil {
 		return intent.Acknowledge{Warning: w.Key}

@@ -168,7 +168,10 @@ func (m *Model) viewBand(w int) string {
 		if l.Level == session.Alarm {
 			mark = m.th.Phase(timing.Over).Glyph
 		}
-		if l.Fixed {
+		switch {
+		case l.Fixed && m.look.Board.Pain.IsZero():
+			key = ""
+		case l.Fixed:
 			key = "  [x] where"
 		}
 		return widget.Band(m.th.Band, mark+" "+widget.PadRight(l.Text, w-bandFixed)+key, w)
