@@ -30,11 +30,14 @@ type ErrStopped struct {
 
 func (e *ErrStopped) Error() string {
 	var said []string
+	how := "answer it again once that has changed, or with the reason to go on"
 	for _, g := range e.Answers {
 		said = append(said, fmt.Sprintf("%s (%s)", g.Question, g.Answer))
+		if safety.Final(g.Question, g.Answer) {
+			how = "no reason passes this; finish without colour, or answer again what was answered by mistake"
+		}
 	}
-	return fmt.Sprintf("nothing may touch hair after the answer to %s: answer it again once that has changed, or with the reason to go on",
-		strings.Join(said, ", "))
+	return fmt.Sprintf("nothing may touch hair after the answer to %s: %s", strings.Join(said, ", "), how)
 }
 
 // given is the answer as [safety.Judgement] takes it.
@@ -58,6 +61,9 @@ func (s *State) checkAnswer(d SafetyAnswered, place *time.Location) (Data, error
 	out, err := safety.Judge(d.Question, d.Answer, s.Opened.In(place))
 	if err != nil {
 		return nil, err
+	}
+	if out.Final && strings.TrimSpace(d.Reason) != "" {
+		return nil, fmt.Errorf("%s (%s): no reason passes this, as nothing may touch hair after it: %s", d.Question, out.Answer, out.Why)
 	}
 	return SafetyAnswered{
 		Question: d.Question, Answer: out.Answer, Outcome: out.Word,

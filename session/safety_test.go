@@ -81,8 +81,14 @@ func TestAStopNeedsAReason(t *testing.T) {
 				}
 				var stopped *session.ErrStopped
 				require.ErrorAs(t, err, &stopped)
-				assert.ErrorContains(t, err, fmt.Sprintf("after the answer to %s (%s): answer it again", q.ID, a.Word))
 				require.ErrorAs(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1"})), &stopped)
+				if a.Outcome.Final {
+					assert.ErrorContains(t, err, fmt.Sprintf("after the answer to %s (%s): no reason passes this", q.ID, a.Word))
+					err = c.try(session.Do(answer(q.ID, a.Word, "the doctor was asked")))
+					assert.ErrorContains(t, err, "no reason passes this, as nothing may touch hair after it: "+a.Outcome.Why)
+					return
+				}
+				assert.ErrorContains(t, err, fmt.Sprintf("after the answer to %s (%s): answer it again", q.ID, a.Word))
 
 				c.do(answer(q.ID, a.Word, "  "))
 				require.Error(t, c.try(session.Do(place("z1", 1))), "a blank is no reason")
@@ -225,6 +231,7 @@ func harmless(t require.TestingT, c *chair, before []session.Event, zone string)
 	for _, q := range safety.Questions() {
 		a := reached(before, q.ID)
 		require.NotNil(t, a, "%s is open", q.ID)
+		require.NotContains(t, []string{"age: no", "skin-test: there was a reaction", "scalp: broken, sore or with a rash"}, q.ID+": "+a.Answer, "no reason passes this")
 		lifted := a.Until == safety.Strand && passed != nil && passed.Answer == "passed"
 		if a.Outcome == safety.Stop || a.Outcome == safety.Refer {
 			require.True(t, a.Reason != "" || lifted, "%s says %s", q.ID, a.Outcome)
@@ -328,6 +335,9 @@ func TestReferenceListsTheQuestions(t *testing.T) {
 		assert.Contains(t, text, "| `"+q.ID+"` | "+q.Text+" | ")
 		for _, a := range q.Answers {
 			w := string(a.Outcome.Word)
+			if a.Outcome.Final {
+				w = "final " + w
+			}
 			if a.Outcome.Word == safety.Capped {
 				w += ": " + a.Outcome.Cap.String()
 			}

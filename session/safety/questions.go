@@ -52,13 +52,19 @@ func goOn(why string) Outcome { return Outcome{Word: GoOn, Why: why} }
 
 func stop(why, source string) Outcome { return Outcome{Word: Stop, Why: why, Source: source} }
 
+// never is a stop that no reason passes. That these answers allow none is a
+// house rule on the careful side of the label texts.
+func never(why, source string) Outcome {
+	return Outcome{Word: Stop, Final: true, Why: why, Source: source}
+}
+
 func refer(why, source string) Outcome { return Outcome{Word: Refer, Why: why, Source: source} }
 
 // Not under 16: label texts of Annex III, as a Finnish authority sums them up.
 func age() Question {
 	return Question{ID: Age, Text: "Is the client 16 or older?", Source: labels, Answers: []Answer{
 		says("yes", goOn("Old enough by the label texts.")),
-		says("no", stop("Hair dyes are not for anyone under 16, as their labels say.", labels)),
+		says("no", never("Hair dyes are not for anyone under 16, as their labels say.", labels)),
 	}}
 }
 
@@ -90,7 +96,7 @@ func skinTest() Question {
 	return Question{ID: SkinTest, Kind: Day, Source: training,
 		Text: "Skin test for all products, the toner too: which day, with nothing to see?", Answers: []Answer{
 			says("not done", stop("No skin test: the toner usually carries the dye that sensitises, and it takes a test about 48 hours before.", training)),
-			says("there was a reaction", stop("A reaction to the skin test: do not use these products on this client.", labels)),
+			says("there was a reaction", never("A reaction to the skin test: do not use these products on this client.", labels)),
 		}}
 }
 
@@ -111,7 +117,7 @@ func scalp() Question {
 		says("sound", goOn("Nothing to see on the scalp.")),
 		says("sensitive", Outcome{Word: Capped, Cap: Cap{OffScalp: true},
 			Why: "Not on a sensitive scalp, as labels say: keep all product off it.", Source: labels + "; to go on off the scalp is a " + houseRule}),
-		says("broken, sore or with a rash", stop("Not on broken or sore skin, nor on a rash, as labels say.", labels)),
+		says("broken, sore or with a rash", never("Not on broken or sore skin, nor on a rash, as labels say.", labels)),
 	}}
 }
 

@@ -51,7 +51,9 @@ type Outcome struct {
 	Cap    Cap    // of [Capped]
 	// Until is the id of the question whose answer lifts a stop, if that goes
 	// on; empty if none does.
-	Until  string
+	Until string
+	// Final is a stop that no reason passes.
+	Final  bool
 	Why    string // one sentence
 	Source string
 }
@@ -155,8 +157,18 @@ type Given struct {
 	Outcome
 }
 
-// Overruled reports whether a reason was typed.
-func (g Given) Overruled() bool { return strings.TrimSpace(g.Reason) != "" }
+// Overruled reports whether a reason was typed that counts: one after a stop
+// that is final is none.
+func (g Given) Overruled() bool {
+	return strings.TrimSpace(g.Reason) != "" && !Final(g.Question, g.Answer)
+}
+
+// Final reports whether the answer to the question is a stop that no reason
+// passes. It is told from the answer alone, however it was written down.
+func Final(question, answer string) bool {
+	q, _ := Find(question)
+	return slices.ContainsFunc(q.Answers, func(a Answer) bool { return a.Outcome.Final && a.Word == answer })
+}
 
 // A Verdict is what follows from all answers together.
 type Verdict struct {

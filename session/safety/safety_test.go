@@ -197,12 +197,15 @@ func TestJudgement(t *testing.T) {
 		caps         []string
 	}{
 		"a stop":                            {[]string{"age: no"}, []string{"age"}, nil, nil},
-		"a stop with a reason":              {[]string{"age: no / a prop head"}, nil, nil, nil},
+		"a stop with a reason":              {[]string{"reaction: yes / her doctor tested her"}, nil, nil, nil},
+		"no reason passes an age":           {[]string{"age: no / a prop head"}, []string{"age"}, nil, nil},
+		"nor a reaction to the test":        {[]string{"skin-test: there was a reaction / asked"}, []string{"skin-test"}, nil, nil},
+		"nor a broken scalp":                {[]string{"scalp: broken, sore or with a rash / asked"}, []string{"scalp"}, nil, nil},
 		"a blank is no reason":              {[]string{"age: no /  "}, []string{"age"}, nil, nil},
 		"a refer":                           {[]string{"health: yes"}, nil, []string{"health"}, nil},
 		"a refer with a reason":             {[]string{"health: yes / her doctor agrees"}, nil, nil, nil},
 		"the last answer counts":            {[]string{"age: no", "age: yes"}, nil, nil, nil},
-		"a reason of another answer is not": {[]string{"age: no / x", "age: no"}, []string{"age"}, nil, nil},
+		"a reason of another answer is not": {[]string{"reaction: yes / x", "reaction: yes"}, []string{"reaction"}, nil, nil},
 		"lifted by the strand test":         {[]string{"deposits: metal salts or henna"}, nil, nil, nil},
 		"no strand test":                    {[]string{"deposits: metal salts or henna", "strand-test: not done, and the hair is in good order"}, []string{"deposits"}, nil, []string{"strand-test"}},
 		"a strand test that failed":         {[]string{"history: not known", "strand-test: failed"}, []string{"history", "strand-test"}, nil, nil},
@@ -245,4 +248,22 @@ func TestCap(t *testing.T) {
 	assert.Equal(t, "at most 20 vol on lightened hair or worse", light.String())
 	assert.Equal(t, "nothing on the scalp", off.String())
 	assert.Equal(t, "no cap", safety.Cap{}.String())
+}
+
+func TestThreeAnswersAreFinal(t *testing.T) {
+	var final []string
+	for _, q := range safety.Questions() {
+		for _, a := range q.Answers {
+			out, err := safety.Judge(q.ID, a.Word, opened)
+			require.NoError(t, err)
+			assert.Equal(t, out.Final, safety.Final(q.ID, a.Word), a.Word)
+			if out.Final {
+				assert.Equal(t, safety.Stop, out.Word)
+				assert.Contains(t, out.Source, labels)
+				final = append(final, q.ID+": "+a.Word)
+			}
+		}
+	}
+	assert.Equal(t, []string{"age: no", "skin-test: there was a reaction", "scalp: broken, sore or with a rash"}, final)
+	assert.False(t, safety.Final("star sign", "no"))
 }

@@ -19,13 +19,19 @@ type field struct {
 	// admit says what of a key the field may be given.
 	admit func(tea.KeyMsg) (tea.KeyMsg, bool)
 
+	// sync, which may be nil, is called after each key: a list puts into the
+	// value what the cursor is on.
+	sync func()
+
+	// renew shows the value once it was changed from elsewhere; lists have
+	// none.
+	renew func()
+
 	// Lists have these, too; else they are nil.
 
 	// fill puts in the choices. Huh draws them at once, so that it comes
 	// after the theme.
 	fill func()
-	// sync puts into the value what the cursor is on.
-	sync func()
 	// settle scrolls the list, which has all the height that it needs, to its
 	// top.
 	settle func()
@@ -60,6 +66,7 @@ func text(name string, value *string, check func(string) error) field {
 		name: name, huh: in,
 		check: func() error { return check(*value) },
 		admit: visible,
+		renew: func() { in.Value(value) },
 	}
 }
 

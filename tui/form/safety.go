@@ -22,6 +22,8 @@ type asked struct {
 	before      session.SafetyAnswered // what stands so far
 	word        string                 // empty: not asked
 	day, reason string
+	reasoned    string // the answer that the reason is for
+	renew       func() // shows the reason
 }
 
 // answer is what is answered, in words.
@@ -30,6 +32,29 @@ func (a *asked) answer() string {
 		return strings.TrimSpace(a.day)
 	}
 	return a.word
+}
+
+// keep empties the reason when the answer is another one than it was typed for.
+func (a *asked) keep() {
+	if answer := a.answer(); answer != a.reasoned {
+		a.reasoned = answer
+		if a.reason != "" {
+			a.reason = ""
+			a.renew()
+		}
+	}
+}
+
+// after has keep look at the answer after each key of the field.
+func (a *asked) after(fd field) field {
+	before := fd.sync
+	fd.sync = func() {
+		if before != nil {
+			before()
+		}
+		a.keep()
+	}
+	return fd
 }
 
 // A safetyForm is the questions, and what they are judged by.
@@ -63,6 +88,7 @@ func Safety(th *theme.Theme, s *session.State, place *time.Location) *Form {
 				a.word = typedDay
 			}
 		}
+		a.reasoned = a.answer()
 		f.asked = append(f.asked, a)
 	}
 	f.form = start(th, Form{
@@ -91,7 +117,7 @@ func (f *safetyForm) pages() (pages []page) {
 			for _, w := range a.q.Answers {
 				choices = append(choices, choice[string]{w.Word, w.Word})
 			}
-			questions.fields = append(questions.fields, turn(a.q.Text, &a.word, choices))
+			questions.fields = append(questions.fields, a.after(turn(a.q.Text, &a.word, choices)))
 			f.byField[[2]int{len(pages), i}] = a
 		}
 		pages = append(pages, questions)
@@ -99,16 +125,16 @@ func (f *safetyForm) pages() (pages []page) {
 			if a.q.Kind == safety.Day {
 				f.byField[[2]int{len(pages), 0}] = a
 				pages = append(pages, page{hidden: func() bool { return a.word != typedDay }, fields: []field{
-					text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format(time.DateOnly)+" or 2 days ago", &a.day, func(string) error {
+					a.after(text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format(time.DateOnly)+" or 2 days ago", &a.day, func(string) error {
 						_, err := safety.Judge(a.q.ID, a.answer(), f.opened)
 						return err
-					}),
+					})),
 				}})
 			}
 			f.byField[[2]int{len(pages), 0}] = a
-			pages = append(pages, page{hidden: func() bool { return !f.needsReason(a) }, fields: []field{
-				text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText)),
-			}})
+			why := text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText))
+			a.renew = why.renew
+			pages = append(pages, page{hidden: func() bool { return !f.needsReason(a) }, fields: []field{why}})
 		}
 	}
 	return pages
@@ -129,14 +155,19 @@ func (f *safetyForm) given() (all []safety.Given) {
 }
 
 // needsReason reports whether the answer, among the others, is one that only a
-// reason goes on after.
+// reason goes on after. After a stop that is final none does.
 func (f *safetyForm) needsReason(a *asked) bool {
+	v := f.unreasoned()
+	return slices.ContainsFunc(append(v.Stops, v.Refers...), func(g safety.Given) bool { return g.Question == a.q.ID && !g.Final })
+}
+
+// unreasoned is what follows from the answers if no reason is counted.
+func (f *safetyForm) unreasoned() safety.Verdict {
 	given := f.given()
 	for i := range given {
 		given[i].Reason = ""
 	}
-	v := safety.Judgement(given)
-	return slices.ContainsFunc(append(v.Stops, v.Refers...), func(g safety.Given) bool { return g.Question == a.q.ID })
+	return safety.Judgement(given)
 }
 
 // say tells what follows from the answer in hand, and from all together.
@@ -147,12 +178,16 @@ func (f *safetyForm) say() (lines []string) {
 			lines = append(lines, follows(out), "From: "+out.Source+".")
 		}
 	}
-	v := safety.Judgement(f.given())
+	v, all := safety.Judgement(f.given()), f.unreasoned()
 	var sum []string
 	for _, part := range []struct {
 		n    int
 		what string
-	}{{len(v.Stops), "to stop"}, {len(v.Refers), "to ask about"}, {len(v.Caps), "with a cap"}, {len(v.Open), "not answered"}} {
+	}{
+		{len(v.Stops), "to stop"}, {len(all.Stops) - len(v.Stops), "stop, gone on with by reason"},
+		{len(v.Refers), "to ask about"}, {len(all.Refers) - len(v.Refers), "to ask about, gone on with by reason"},
+		{len(v.Caps), "with a cap"}, {len(v.Open), "not answered"},
+	} {
 		if part.n > 0 {
 			sum = append(sum, fmt.Sprintf("%d %s", part.n, part.what))
 		}
@@ -173,6 +208,9 @@ func follows(out safety.Outcome) string {
 	case safety.Refer:
 		return "ASK FIRST. " + out.Why
 	}
+	if out.Final {
+		return "STOP. " + out.Why + " No reason passes this."
+	}
 	return "STOP. " + out.Why
 }
 
@@ -180,8 +218,8 @@ func (f *safetyForm) submit() (intent.Intent, error) {
 	var data []session.Data
 	for _, a := range f.asked {
 		answer, reason := a.answer(), strings.TrimSpace(a.reason)
-		if !f.needsReason(a) || answer != a.before.Answer && reason == strings.TrimSpace(a.before.Reason) {
-			reason = "" // one that was given for another answer is none for this one
+		if !f.needsReason(a) {
+			reason = ""
 		}
 		if answer == "" || answer == a.before.Answer && reason == a.before.Reason {
 			continue

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -65,19 +66,51 @@ func TestSafetyAsksAll(t *testing.T) {
 
 func TestSafetyAsksForAReasonOnlyWhereOneIsNeeded(t *testing.T) {
 	f := open(form.Safety(th, newChair(t).state(), time.UTC))
-	press(t, f, "right", "right", "enter", "enter", "enter")
+	press(t, f, "enter", "right", "right", "enter", "enter")
 	assert.Contains(t, f.View(), "Reason to go on all the same; empty: it does not go on")
-	assert.Contains(t, f.View(), "STOP. Hair dyes are not for anyone under 16")
+	assert.Contains(t, f.View(), "STOP. Not after a reaction to hair dye")
 	assert.Contains(t, f.View(), "1 to stop, 9 not answered")
-	press(t, f, "a head for practice")
-	assert.NotContains(t, f.View(), "to stop,")
+	press(t, f, "her doctor tested her")
+	assert.Contains(t, f.View(), "All together: 1 stop, gone on with by reason, 9 not answered.")
 	got := press(t, f, "save")
-	assert.Equal(t, []string{"age: no / a head for practice"}, inWords(t, got))
-	assert.Contains(t, got.(intent.Log).Say, "still open: reaction, black-henna")
+	assert.Equal(t, []string{"reaction: yes / her doctor tested her"}, inWords(t, got))
+	assert.Contains(t, got.(intent.Log).Say, "still open: age, black-henna")
 
 	f = open(form.Safety(th, newChair(t).state(), time.UTC))
-	press(t, f, "right", "right", "enter", "enter", "enter", "typed", "back", "back", "back", "left")
-	assert.Equal(t, []string{"age: yes"}, inWords(t, press(t, f, "save")), "a reason that is not needed any more is not kept")
+	press(t, f, "enter", "right", "right", "enter", "enter", "typed", "back", "back", "left")
+	assert.Equal(t, []string{"reaction: never"}, inWords(t, press(t, f, "save")), "a reason that is not needed any more is not kept")
+}
+
+func TestAReasonBelongsToItsAnswer(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	c.do(session.SafetyAnswered{Question: safety.Reaction, Answer: "yes", Reason: "her doctor tested her"},
+		session.SafetyAnswered{Question: safety.SkinTest, Answer: "yesterday", Reason: "the maker says 24 h"})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	assert.Contains(t, f.View(), "All together: 2 stop, gone on with by reason.")
+	press(t, f, "enter", "enter", "enter")
+	assert.Contains(t, f.View(), "her doctor tested her", "it is offered with the answer that it is for")
+	press(t, f, "back", "back", "right")
+	assert.Contains(t, f.View(), "ASK FIRST. A reaction that is not sure")
+	press(t, f, "enter", "enter")
+	assert.Contains(t, f.View(), "Reason to go on")
+	assert.NotContains(t, f.View(), "her doctor", "of another answer it is none")
+	press(t, f, "back", "back", "left", "enter", "enter")
+	assert.NotContains(t, f.View(), "her doctor", "and it does not come back")
+	press(t, f, "enter", "enter", "enter", "wipe", "today") // another day
+	assert.Contains(t, f.View(), "STOP. The skin test is")
+	press(t, f, "enter")
+	assert.NotContains(t, f.View(), "24 h")
+	assert.Equal(t, []string{"reaction: yes", "skin-test: today"}, inWords(t, press(t, f, "save")))
+}
+
+func TestNoReasonIsAskedWhereNonePasses(t *testing.T) {
+	f := open(form.Safety(th, newChair(t).state(), time.UTC))
+	press(t, f, "right", "right")
+	assert.Contains(t, strings.Join(strings.Fields(ansi.Strip(f.View())), " "), "STOP. Hair dyes are not for anyone under 16, as their labels say. No reason passes this.")
+	press(t, f, "enter", "enter", "enter")
+	assert.Contains(t, f.View(), "Skin test for all products", "the next page is the next question")
+	assert.Equal(t, []string{"age: no"}, inWords(t, press(t, f, "save")))
 }
 
 func TestSafetyMetalWaitsForTheStrandTest(t *testing.T) {
