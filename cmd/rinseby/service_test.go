@@ -61,7 +61,6 @@ func (c *chair) consultAndMix(v *visit) {
 	c.earlier(195 * minute)
 	c.x.Keys("space")
 	c.x.WaitFor("Consultation")
-	c.x.Keys("right", "enter")
 	c.x.Type("6")
 	v.consulted = c.log("consultation.noted", 195*minute, "ctrl+s", "Consultation noted")
 	c.kill()
@@ -102,8 +101,8 @@ func (c *chair) answer() {
 	c.x.Type("2 days ago")
 	c.x.WaitFor("Tested 2 days before")
 	c.x.Keys("enter")
-	c.x.WaitFor("Nothing to see on the scalp") // as it was seen at the consultation
-	c.x.Keys("enter", "right", "enter", "right", "enter")
+	c.x.WaitFor("Scalp, looked at today")
+	c.x.Keys("right", "enter", "right", "enter", "right", "enter")
 	c.x.WaitFor("Strand test")
 	c.x.Keys("right", "enter", "right")
 	c.x.WaitFor("All together: go on.")
@@ -239,7 +238,7 @@ func (v *visit) check(t *testing.T, got card.Card) {
 	v.closed.has(t, got.Closed, "closed")
 	require.NotNil(t, got.Consultation)
 	assert.Equal(t, 6.0, got.Consultation.NaturalDepth)
-	assert.Equal(t, "sound", got.Consultation.Scalp)
+	assert.Empty(t, got.Consultation.Scalp, "it is asked once, as a safety question")
 	require.Len(t, got.Safety, len(safety.Questions()))
 	for _, a := range got.Safety {
 		assert.Equal(t, safety.GoOn, a.Outcome, a.Question)

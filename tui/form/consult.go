@@ -18,13 +18,6 @@ var cautions = []string{
 	"The product's instructions and your training come first. Skin test about 48 h before, as the product's instructions say. Broken or sore scalp: do not start.",
 }
 
-// Words for the scalp.
-const (
-	scalpSound     = "sound"
-	scalpSensitive = "sensitive"
-	scalpBroken    = "broken, sore or with a rash"
-)
-
 // undertones are the stages of lightening (secondary pages).
 var undertones = []string{"black", "brown", "red", "red-gold", "gold", "yellow", "pale yellow"}
 
@@ -41,7 +34,7 @@ func undertone(name string, value *string) field {
 }
 
 // Consult asks for the consultation, offering what was noted before, which
-// may be nil. Since is how long ago the last visit was, or zero; the regrowth
+// may be nil. The scalp is asked about once, among the safety questions. Since is how long ago the last visit was, or zero; the regrowth
 // to be expected is told from it. Its intent logs one
 // session.ConsultationNoted.
 func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Duration) *Form {
@@ -61,16 +54,11 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Dura
 	}
 	depth := optional(between(1, float64(d.Scale)))
 	hair := words("not noted", formula.Conditions()...)
-	scalps := words("not noted", scalpSound, scalpSensitive, scalpBroken)
-	if s := d.Scalp; s != "" && s != scalpSound && s != scalpSensitive && s != scalpBroken {
-		scalps = append(scalps, choice[string]{s, s})
-	}
 	top := plain(float64(d.Scale))
 	return start(th, Form{
 		title: "Consultation",
 		lead:  append(slices.Clone(cautions), regrowthLines(since)...),
 		pages: []page{{fields: []field{
-			turn("Scalp", &d.Scalp, scalps),
 			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth),
 			undertone("Undertone", &d.Undertone),
 			text("Grey, % of the hair", &grey, optional(between(0, 100))),
@@ -87,7 +75,6 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Dura
 			text("Target tone", &d.TargetTone, upTo(session.MaxName)),
 			text("Note", &d.Note, upTo(session.MaxText)),
 		}}},
-		live: func() []string { return scalpCaution(d.Scalp) },
 		submit: func() (intent.Intent, error) {
 			d.NaturalDepth, d.TargetDepth = orZero(natural), orZero(target)
 			d.GreyPercent, d.RegrowthMM = orZero(grey), orZero(regrowth)
@@ -120,16 +107,4 @@ func regrowthLines(since time.Duration) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("Last visit %.0f weeks ago: %.0f to %.0f mm of regrowth are to be expected; measure it.", days/7, mm.Low, mm.High)}
-}
-
-// scalpCaution is what a scalp that is not sound means. Sources as for
-// cautions; the same texts name a sensitive scalp.
-func scalpCaution(scalp string) []string {
-	switch {
-	case scalp == scalpBroken:
-		return []string{"Do not start: not on broken or sore skin, nor on a rash, as label texts say."}
-	case scalp == scalpSensitive:
-		return []string{"Sensitive scalp: hair dye labels say not to use them on it. Read the instructions of every product of this service first."}
-	}
-	return nil
 }

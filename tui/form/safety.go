@@ -68,8 +68,8 @@ type safetyForm struct {
 // perPage are how many questions are on each page.
 var perPage = []int{3, 2, 3, 2}
 
-// Safety asks the safety questions, offering what was answered before and the
-// scalp as it was seen at the consultation, and nothing else. Under the
+// Safety asks the safety questions, offering what was answered before and
+// nothing else. Under the
 // questions it tells what follows. Days are told in the place. Its intent logs
 // one session.SafetyAnswered for each answer that is new; questions may be
 // left for later.
@@ -80,8 +80,6 @@ func Safety(th *theme.Theme, s *session.State, place *time.Location) *Form {
 		if i := slices.IndexFunc(s.Answers(), func(o session.Answered) bool { return o.Question == q.ID }); i >= 0 {
 			a.before = s.Answers()[i].SafetyAnswered
 			a.word, a.reason = a.before.Answer, a.before.Reason
-		} else if q.ID == safety.Scalp && s.Consultation != nil {
-			a.word = s.Consultation.Scalp
 		}
 		if !slices.ContainsFunc(q.Answers, func(w safety.Answer) bool { return w.Word == a.word }) {
 			if a.day, a.word = a.word, ""; q.Kind == safety.Day && a.day != "" {
