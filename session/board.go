@@ -65,6 +65,8 @@ type Warning struct {
 	At    time.Time // when the harm begins, if known
 	Acked bool
 	Fixed bool // can't be acknowledged yet
+	// Reason says that only one with a reason passes it, as with an alarm.
+	Reason bool
 }
 
 // A Clockface says a moment of the time line as the clock on the salon's wall
@@ -202,7 +204,7 @@ func (s *State) warnings(b *Board) []Warning {
 	for _, g := range s.Gaps {
 		s.warnGap(b, g, add)
 	}
-	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.wrongWarning(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.wrongWarning(b), s.capWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
 	return ws
 }

@@ -153,7 +153,7 @@ func (s *State) checkBowl(d BowlMixed, at time.Time) (Data, error) {
 			return nil, err
 		}
 	}
-	return d, s.checkCaps(formula.Query{Strength: d.Mix.Developer(), Hair: formula.Hair{Contact: formula.OffScalp}}, at)
+	return d, s.checkCaps(formula.Query{Product: d.Product, Strength: d.Mix.Developer(), Hair: formula.Hair{Contact: formula.OffScalp}}, at, nil, "")
 }
 
 func checkEmptied(d BowlEmptied) error {

@@ -347,7 +347,7 @@ func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
 		if _, ok := formula.Match(s.Windows, q); !ok {
 			return &ErrNoWindow{Query: q, Zone: z.Name, Band: p.Band}
 		}
-		if err := s.checkCaps(q, at); err != nil {
+		if err := s.checkCaps(q, at, z, p.Band); err != nil {
 			return err
 		}
 		if err := s.checkUsedUp(z, p, b, q, at); err != nil {

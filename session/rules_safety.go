@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"rinseby/session/formula"
 	"rinseby/session/safety"
 )
 
@@ -142,37 +141,6 @@ func (s *State) checkTouch(data Data, at time.Time) error {
 		return errors.New("pain or burning was reported: rinse all with cool running water, then note what was found, before anything else")
 	}
 	return s.checkEnded(at)
-}
-
-// checkCaps refuses, without a reason, what is over a cap: developer that is
-// too strong, or product on the scalp.
-func (s *State) checkCaps(q formula.Query, at time.Time) error {
-	for _, g := range s.Verdict(at).Caps {
-		for _, b := range breaches(g, q) {
-			if err := s.needsReason(b.key, "%s", b.why); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// A breach is how something goes over a cap. The key is that of the warning
-// whose reason allows it.
-type breach struct{ key, why string }
-
-func breaches(g safety.Given, q formula.Query) (bs []breach) {
-	because := fmt.Sprintf("%s was answered %q, so that the cap is %v", g.Question, g.Answer, g.Cap)
-	if g.Cap.TooStrong(q.Strength, q.Condition) {
-		bs = append(bs, breach{
-			key: fmt.Sprintf("safety-cap:%s:%g:%g", g.Question, g.Cap.Max.Nominal(), q.Strength.Nominal()),
-			why: fmt.Sprintf("%s, and this is %s", because, formula.Label(q.Strength)),
-		})
-	}
-	if g.Cap.TooClose(q.Contact, q.Condition) {
-		bs = append(bs, breach{key: "safety-scalp:" + g.Question, why: because + ", and this is on the scalp"})
-	}
-	return bs
 }
 
 // wrongNow is the answer by which what is on a zone must come off at once: a

@@ -122,14 +122,14 @@ func TestCapsAreKeptOrPassedWithAReason(t *testing.T) {
 	err := c.try(session.Do(bowl(strong, 30, 60)))
 	require.ErrorAs(t, err, &reason, "a bowl is over the cap, too")
 	assert.Equal(t, "safety-cap:strand-test:9:12", reason.Key)
-	assert.ErrorContains(t, err, `strand-test was answered "not done, and the hair is in good order", so that the cap is at most 30 vol, and this is 40 vol`)
+	assert.ErrorContains(t, err, "No strand test: at most 30 vol. This is Chalk at 40 vol")
 	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: " "})
 	require.ErrorAs(t, c.try(session.Do(bowl(strong, 30, 60))), &reason, "a blank is no reason")
 	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "dark asked for it"}, bowl(strong, 30, 60), place("a", 1))
 
 	c.do(answer(safety.Scalp, "sensitive", ""))
 	require.ErrorAs(t, c.try(session.Do(place("s", 1))), &reason)
-	assert.Equal(t, "safety-scalp:scalp", reason.Key)
+	assert.Equal(t, []string{"safety-scalp:scalp", "Sensitive scalp: nothing on the scalp. This puts Chalk on the scalp at S"}, []string{reason.Key, reason.Why})
 	c.do(place("z1", 1)) // off the scalp
 	c.do(session.WarningAcknowledged{Warning: reason.Key, Reason: "with a barrier cream"}, place("s", 1))
 }
@@ -347,4 +347,51 @@ func TestReferenceListsTheQuestions(t *testing.T) {
 			assert.Contains(t, text, "`"+a.Word+"` ("+w+")", q.ID)
 		}
 	}
+}
+
+func TestAPlanOverACapIsSeenBeforeMixing(t *testing.T) {
+	c := newChair(t)
+	scalp := root30
+	scalp.Contact = formula.OnScalp
+	ends := end20
+	ends.Strength = 9
+	c.do(session.ServiceOpened{Service: "s1", Client: "J", Steps: []session.PlanStep{{Name: "wash", Before: true}}}, session.ConsultationNoted{},
+		session.PlanSet{Name: "R", Action: formula.Lighten, Zones: []session.PlanZone{
+			{ID: "top", Name: "Top", Pieces: 2, Bands: []session.PlanBand{root30, ends}}, {ID: "nape", Name: "Nape", Pieces: 2, Bands: []session.PlanBand{scalp}},
+			{ID: "side", Name: "Side", Pieces: 2, Bands: []session.PlanBand{scalp}}}})
+	c.do(answered()...)
+	c.nextIs(session.DoBegin, "Begin: wash")
+	c.do(answer(safety.Scalp, "sensitive", ""), answer(safety.History, "lightened before", ""))
+
+	a := c.nextIs(session.DoPlan, "Change the plan: Top")
+	assert.Equal(t, "Lightened before: at most 20 vol on lightened hair or worse. The plan puts Chalk at 30 vol on the end of Top.", a.Why)
+	assert.Empty(t, a.Commands, "the plan's screen asks for more")
+	c.do(session.PlanChanged{Change: session.ChangeBands, Zone: "top", Bands: []session.PlanBand{root30, end20}})
+	a = c.nextIs(session.DoPlan, "Change the plan: Nape")
+	assert.Equal(t, []any{"Sensitive scalp: nothing on the scalp. The plan puts Chalk on the scalp at Nape.", []string{"nape"}}, []any{a.Why, a.Zones})
+	ws := c.board().Warnings
+	require.Len(t, ws, 1, "of each cap the first")
+	w := ws[0]
+	assert.Equal(t, []any{"safety-scalp:scalp", session.Alert, true, false, a.Why}, []any{w.Key, w.Level, w.Reason, w.Acked, w.Text + "."})
+	c.do(session.WarningAcknowledged{Warning: w.Key})
+	c.nextIs(session.DoPlan, "Change the plan: Nape") // seen is not passed
+	c.do(session.WarningAcknowledged{Warning: w.Key, Reason: "with a barrier cream"})
+	assert.Empty(t, c.board().Warnings)
+	c.nextIs(session.DoBegin, "Begin: wash") // the reason is for the cap, whatever the zone
+}
+
+func TestAPlanOverACapDoesNotHoldBackWhatIsOn(t *testing.T) {
+	c := lightening(t)
+	strong := root30
+	strong.Strength, strong.Product = 12, "Rime"
+	c.do(again("Later", session.PlanZone{ID: "l", Name: "L", Pieces: 1, Bands: []session.PlanBand{strong}}))
+	c.at(0).do(place("z1", 4), place("z2", 6))
+	c.do(answer(safety.Strand, "not done, and the hair is in good order", ""))
+	assert.NotEqual(t, session.DoPlan, c.at(25).board().Next.Verb)
+	c.do(session.RinseBegan{Zones: []string{"z1", "z2"}})
+	c.at(35).do(session.RinseEnded{})
+	a := c.nextIs(session.DoPlan, "Change the plan: L")
+	assert.Equal(t, "No strand test: at most 30 vol. The plan puts Rime at 40 vol on the root of L.", a.Why)
+	c.do(session.PlanChanged{Change: session.ChangeDrop, Zone: "l"})
+	c.nextIs(session.DoBegin, "Begin: drying")
 }

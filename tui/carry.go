@@ -70,11 +70,11 @@ func (a *App) undo(say string, find func() (session.Command, session.Event, bool
 	return a.enter(intent.Log{Commands: []session.Command{cmd}, Say: say + a.log.State().Say(e.Data)})
 }
 
-// acknowledge logs that a warning was seen. One of harm that is happening
-// asks why the work goes on.
+// acknowledge logs that a warning was seen. One of harm that is happening, or
+// that needs a reason, asks why the work goes on.
 func (a *App) acknowledge(key string) tea.Cmd {
 	for _, w := range a.refresh().Warnings {
-		if w.Key == key && w.Level == session.Alarm {
+		if w.Key == key && (w.Level == session.Alarm || w.Reason) {
 			return a.show(form.Reason(a.o.Theme, w.Key, w.Text, nil))
 		}
 	}

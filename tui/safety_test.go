@@ -7,7 +7,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
+	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/safety"
+	"rinseby/tui"
 )
 
 func TestOneKeyStopsForPain(t *testing.T) {
@@ -66,4 +69,26 @@ func TestWhatWasUnaskedIsAsked(t *testing.T) {
 	d.press("left", "left", "ctrl+s")
 	require.True(t, d.logged(id).State().Verdict(d.now.Wall).Clear())
 	require.Zero(t, d.logged(id).State().Zone("z1").Done(), "what was refused is not done by itself")
+}
+
+func TestAPlanOverACapAsksForAChangeOrAReason(t *testing.T) {
+	d := newDesk(t, nil)
+	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OnScalp, Condition: formula.Natural}
+	live, err := d.st.Create(d.now, "test", session.Do(session.ServiceOpened{Client: "Tove A."}), session.Do(session.ConsultationNoted{}),
+		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{{Name: "Nape", Pieces: 6, Bands: []session.PlanBand{plan}}}}))
+	require.NoError(t, err)
+	for _, a := range append(answered(), session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"}) {
+		_, err := live.Do(d.now, session.Do(a))
+		require.NoError(t, err)
+	}
+	require.NoError(t, live.Close())
+	d.open(func(o *tui.Options) { o.Resume = live.ID })
+	d.sees("CHANGE THE PLAN: NAPE")
+	d.sees("Sensitive scalp: nothing on the scalp.")
+	d.sees("[a] reason")
+	d.press("space", "esc", "a")
+	d.sees("Go on all the same?")
+	d.press("c", "a", "p", "enter")
+	d.sees("MIX CHALK 30 VOL")
+	require.Equal(t, "cap", d.logged(live.ID).State().Acks[0].Reason)
 }

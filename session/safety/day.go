@@ -2,6 +2,7 @@ package safety
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -24,7 +25,12 @@ const (
 
 const dayLayout = "2006-01-02"
 
-// parseDay reads a day as "2026-02-28", "2 days ago", "yesterday" or "today".
+// howToSay is the ways to type a day, in an error.
+const howToSay = "type it as 28/2, 28 Feb, 2026-02-28 or 2 days ago"
+
+// parseDay reads a day as "2026-02-28", "28/2", "28.2.2026", "28 Feb", "2 days
+// ago", "yesterday" or "today": the day comes before the month, and without a
+// year the last such day that has passed is meant.
 func parseDay(text string, now time.Time) (time.Time, error) {
 	text = strings.ToLower(strings.TrimSpace(text))
 	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
@@ -36,7 +42,7 @@ func parseDay(text string, now time.Time) (time.Time, error) {
 	case days && strings.HasSuffix(text, " ago"):
 		n, err := strconv.Atoi(number)
 		if err != nil || n < 0 || n > oldestDays {
-			return time.Time{}, fmt.Errorf("%q is no day: type it as 2026-02-28 or 2 days ago", text)
+			return time.Time{}, fmt.Errorf("%q is no day: %s", text, howToSay)
 		}
 		ago = n
 	default:
@@ -45,16 +51,56 @@ func parseDay(text string, now time.Time) (time.Time, error) {
 	if relative {
 		return today.AddDate(0, 0, -ago), nil
 	}
-	day, err := time.ParseInLocation(dayLayout, text, now.Location())
+	day, ok := dayFirst(text, today)
+	if !ok {
+		var err error
+		if day, err = time.ParseInLocation(dayLayout, text, now.Location()); err != nil {
+			return time.Time{}, fmt.Errorf("%q is no day: %s", text, howToSay)
+		}
+	}
 	switch {
-	case err != nil:
-		return time.Time{}, fmt.Errorf("%q is no day: type it as 2026-02-28 or 2 days ago", text)
 	case day.After(today):
 		return time.Time{}, fmt.Errorf("%s is still to come: type the day that has passed", text)
 	case daysBetween(day, today) > oldestDays:
 		return time.Time{}, fmt.Errorf("%s is too long ago to be meant: check the year", text)
 	}
 	return day, nil
+}
+
+// A day as numbers, and as a number and the name of a month; the year is last.
+var (
+	numbered = regexp.MustCompile(`^(\d{1,2})[./](\d{1,2})(?:\.|[./](\d{4}))?$`)
+	monthed  = regexp.MustCompile(`^(\d{1,2})\.? ?([a-z]{3,})\.?(?: (\d{4}))?$`)
+)
+
+// dayFirst reads a day that is written before its month.
+func dayFirst(text string, today time.Time) (time.Time, bool) {
+	month := 0
+	m := numbered.FindStringSubmatch(text)
+	if m != nil {
+		month, _ = strconv.Atoi(m[2]) // two digits at most
+	} else if m = monthed.FindStringSubmatch(text); m != nil {
+		for i := time.January; i <= time.December; i++ {
+			if strings.HasPrefix(strings.ToLower(i.String()), m[2]) {
+				month = int(i)
+			}
+		}
+	} else {
+		return time.Time{}, false
+	}
+	day, _ := strconv.Atoi(m[1])
+	from, to := today.Year(), today.Year()-8 // the 29th of February is up to 8 years back
+	if m[3] != "" {
+		from, _ = strconv.Atoi(m[3])
+		to = from
+	}
+	for year := from; year >= to; year-- {
+		d := time.Date(year, time.Month(month), day, 0, 0, 0, 0, today.Location())
+		if d.Day() == day && d.Month() == time.Month(month) && (m[3] != "" || !d.After(today)) {
+			return d, true
+		}
+	}
+	return time.Time{}, false
 }
 
 // daysBetween counts midnights, whatever the clocks did in between.

@@ -115,7 +115,7 @@ func health() Question {
 func scalp() Question {
 	return Question{ID: Scalp, Text: "Scalp, looked at today", Source: labels, Answers: []Answer{
 		says("sound", goOn("Nothing to see on the scalp.")),
-		says("sensitive", Outcome{Word: Capped, Cap: Cap{OffScalp: true},
+		says("sensitive", Outcome{Word: Capped, Cap: Cap{OffScalp: true}, Head: "Sensitive scalp",
 			Why: "Not on a sensitive scalp, as labels say: keep all product off it.", Source: labels + "; to go on off the scalp is a " + houseRule}),
 		says("broken, sore or with a rash", never("Not on broken or sore skin, nor on a rash, as labels say.", labels)),
 	}}
@@ -126,7 +126,7 @@ func scalp() Question {
 func history() Question {
 	return Question{ID: History, Text: "What the hair has been through; the worst counts", Source: practice, Answers: []Answer{
 		says("nothing, or colour only", goOn("Nothing in its history that bounds the developer.")),
-		says("lightened before", Outcome{Word: Capped, Cap: Cap{Max: lightenedCap, Hair: formula.Lightened},
+		says("lightened before", Outcome{Word: Capped, Cap: Cap{Max: lightenedCap, Hair: formula.Lightened}, Head: "Lightened before",
 			Why: "20 vol or weaker over hair that was lightened before.", Source: practice}),
 		says("straightened, permed or damaged", Outcome{Word: Stop, Until: Strand,
 			Why: "The structure is at risk: test a strand first.", Source: units}),
@@ -153,7 +153,7 @@ func deposits() Question {
 func strand() Question {
 	return Question{ID: Strand, Text: "Strand test with the products of today", Source: units, Answers: []Answer{
 		says("passed", goOn("The strand stood it.")),
-		says("not done, and the hair is in good order", Outcome{Word: Capped, Cap: Cap{Max: untestedCap},
+		says("not done, and the hair is in good order", Outcome{Word: Capped, Cap: Cap{Max: untestedCap}, Head: "No strand test",
 			Why: "Nothing stronger than 30 vol on hair that no strand was tested of.", Source: houseRule + "; 30 vol is " + practice}),
 		says("not done, and the hair is at risk", stop("The structure is at risk: test a strand first.", units)),
 		says("failed", stop("The strand did not stand it: the head will not either.", units+"; to stop is "+practice)),

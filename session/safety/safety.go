@@ -49,6 +49,7 @@ type Outcome struct {
 	Word   Word
 	Answer string // as it is kept: a word of the question, or a day as 2026-02-28
 	Cap    Cap    // of [Capped]
+	Head   string // the answer in a few words, of [Capped]
 	// Until is the id of the question whose answer lifts a stop, if that goes
 	// on; empty if none does.
 	Until string
@@ -117,7 +118,7 @@ func Find(id string) (Question, bool) {
 
 // Judge tells what follows from an answer. Now is when the service began, in
 // the salon's time zone, which days are told by. A day may be given as
-// 2026-02-28, "2 days ago", "yesterday" or "today". It fails on a question or
+// 2026-02-28, "28/2", "28.2.2026", "28 Feb", "2 days ago", "yesterday" or "today". It fails on a question or
 // an answer that is none, and on a day to come.
 func Judge(id, answer string, now time.Time) (Outcome, error) {
 	q, ok := Find(id)
@@ -143,7 +144,7 @@ func Judge(id, answer string, now time.Time) (Outcome, error) {
 	if q.Kind == Day {
 		day, err := parseDay(answer, now)
 		if err != nil {
-			return Outcome{}, fmt.Errorf("%s: %w, or answer %s", q.ID, err, strings.Join(words, " or "))
+			return Outcome{}, fmt.Errorf("%w, or answer %s", err, strings.Join(words, " or "))
 		}
 		return judgeDay(day, now)
 	}
@@ -161,6 +162,18 @@ type Given struct {
 // that is final is none.
 func (g Given) Overruled() bool {
 	return strings.TrimSpace(g.Reason) != "" && !Final(g.Question, g.Answer)
+}
+
+// Head is the answer to the question in a few words, as a cap is headed:
+// "Sensitive scalp".
+func Head(question, answer string) string {
+	q, _ := Find(question)
+	for _, a := range q.Answers {
+		if a.Word == answer && a.Outcome.Head != "" {
+			return a.Outcome.Head
+		}
+	}
+	return question + ", " + answer
 }
 
 // Final reports whether the answer to the question is a stop that no reason

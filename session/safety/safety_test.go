@@ -138,12 +138,37 @@ func TestDayOfTheSkinTest(t *testing.T) {
 	}
 	for answer, says := range map[string]string{
 		"2026-03-03": "still to come", "1900-01-01": "check the year", "": "is no day", "-1 days ago": "is no day", "x days ago": "is no day",
-		"99999999999999999999 days ago": "is no day", "02.03.2026": `type it as 2026-02-28 or 2 days ago, or answer "not done" or "there was a reaction"`,
+		"99999999999999999999 days ago": "is no day", "02/13": `type it as 28/2, 28 Feb, 2026-02-28 or 2 days ago, or answer "not done" or "there was a reaction"`,
+		"3/3/2026": "still to come", "31/2": "is no day", "28.2.26": "is no day", "0/1": "is no day", "28 fe": "is no day", "28 foo": "is no day", "1/1/1900": "check the year",
 		"yes": "is no day",
 	} {
 		_, err := safety.Judge(safety.SkinTest, answer, opened)
 		assert.ErrorContains(t, err, says, answer)
+		assert.NotContains(t, err.Error(), "skin-test", "the id means nothing to who types")
 	}
+}
+
+func TestDayBeforeMonth(t *testing.T) {
+	for answer, kept := range map[string]string{
+		"28/2": "2026-02-28", "28.2.": "2026-02-28", "28.02.2026": "2026-02-28", "28/02/2026": "2026-02-28", "28 Feb": "2026-02-28", " 28. FEBRUARY ": "2026-02-28",
+		"28feb": "2026-02-28", "28 Feb. 2026": "2026-02-28", "2/3": "2026-03-02", "3/2": "2026-02-03", "3/3": "2025-03-03", "20/11": "2025-11-20", "20 Nov": "2025-11-20",
+		"20.11.2025": "2025-11-20", "20 sept 2025": "2025-09-20", "29/2": "2024-02-29", "1 may": "2025-05-01", "31.12": "2025-12-31",
+	} {
+		got, err := safety.Judge(safety.SkinTest, answer, opened)
+		if assert.NoError(t, err, answer) {
+			assert.Equal(t, kept, got.Answer, answer)
+		}
+	}
+}
+
+func TestHeadsOfCaps(t *testing.T) {
+	for _, q := range safety.Questions() {
+		for _, a := range q.Answers {
+			assert.Equal(t, a.Outcome.Word == safety.Capped, a.Outcome.Head != "", a.Word)
+		}
+	}
+	assert.Equal(t, "Sensitive scalp", safety.Head(safety.Scalp, "sensitive"))
+	assert.Equal(t, "star sign, fish", safety.Head("star sign", "fish"))
 }
 
 func TestJudgeRefuses(t *testing.T) {

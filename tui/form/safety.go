@@ -96,7 +96,25 @@ func Safety(th *theme.Theme, s *session.State, place *time.Location) *Form {
 		live:   f.say,
 		submit: f.submit,
 	})
+	f.toRefer()
 	return f.form
+}
+
+// toRefer goes to the first question that someone has to be asked about, if
+// that is all that stands in the way.
+func (f *safetyForm) toRefer() {
+	v := safety.Judgement(f.given())
+	if len(v.Open) > 0 || len(v.Stops) > 0 || len(v.Refers) == 0 {
+		return
+	}
+	for p := range f.form.pages {
+		for i := range f.form.pages[p].fields {
+			if a := f.byField[[2]int{p, i}]; a != nil && a.q.ID == v.Refers[0].Question {
+				f.form.goTo(p, i)
+				return
+			}
+		}
+	}
 }
 
 // pages are the questions in groups, each group followed by what some answers
@@ -123,7 +141,7 @@ func (f *safetyForm) pages() (pages []page) {
 			if a.q.Kind == safety.Day {
 				f.byField[[2]int{len(pages), 0}] = a
 				pages = append(pages, page{hidden: func() bool { return a.word != typedDay }, fields: []field{
-					a.after(text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format(time.DateOnly)+" or 2 days ago", &a.day, func(string) error {
+					a.after(text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format("2/1, 2 Jan")+" or 2 days ago", &a.day, func(string) error {
 						_, err := safety.Judge(a.q.ID, a.answer(), f.opened)
 						return err
 					})),

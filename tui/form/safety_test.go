@@ -43,7 +43,7 @@ func TestSafetyAsksAll(t *testing.T) {
 	assert.Contains(t, f.View(), "From: hair dye label texts")
 	press(t, f, "enter", "right", "enter", "right", "enter", // never, never
 		"right", "enter", "right", "enter") // a skin test, no medicine
-	assert.Contains(t, f.View(), "Day of the test, as 2026-02-28 or 2 days ago")
+	assert.Contains(t, f.View(), "Day of the test, as 28/2, 28 Feb or 2 days ago")
 	press(t, f, "yesterday")
 	assert.Contains(t, f.View(), "STOP. The skin test is too fresh")
 	press(t, f, "wipe", "3 days ago", "enter", "right", "enter", "right", "enter", "right", "enter")
@@ -158,4 +158,19 @@ func TestWhereAndFound(t *testing.T) {
 	assert.NotContains(t, f.View(), "Why before")
 	c.carryOut(press(t, f, "well", "enter", "right", "right", "enter"))
 	assert.True(t, c.state().Ended())
+}
+
+func TestSafetyOpensAtWhatIsToBeAskedAbout(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	c.do(session.SafetyAnswered{Question: safety.Health, Answer: "yes"})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	assert.Contains(t, f.View(), "page 2 of")
+	assert.Contains(t, f.View(), "ASK FIRST. Ask the client's doctor")
+	press(t, f, "enter", "enter")
+	assert.Contains(t, f.View(), "Reason to go on")
+	got := press(t, f, "her doctor agrees", "save")
+	assert.Equal(t, []string{"health: yes / her doctor agrees"}, inWords(t, got))
+	c.do(session.SafetyAnswered{Question: safety.Age, Answer: "no"})
+	assert.Contains(t, open(form.Safety(th, c.state(), time.UTC)).View(), "page 1 of", "a stop comes first")
 }

@@ -173,6 +173,8 @@ func (m *Model) viewBand(w int) string {
 			key = ""
 		case l.Fixed:
 			key = "  [x] where"
+		case l.Reason:
+			key = "  [a] reason"
 		}
 		return widget.Band(m.th.Band, mark+" "+widget.PadRight(l.Text, w-bandFixed)+key, w)
 	}
