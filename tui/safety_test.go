@@ -92,3 +92,22 @@ func TestAPlanOverACapAsksForAChangeOrAReason(t *testing.T) {
 	d.sees("MIX CHALK 30 VOL")
 	require.Equal(t, "cap", d.logged(live.ID).State().Acks[0].Reason)
 }
+
+func TestNoBowlIsToComeWhilePainIsOpen(t *testing.T) {
+	d := newDesk(t, nil)
+	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
+	live, err := d.st.Create(d.now, "test", session.Do(session.ServiceOpened{Client: "Tove A."}), session.Do(session.ConsultationNoted{}),
+		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{{Name: "Nape", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{plan}}}}))
+	require.NoError(t, err)
+	require.NoError(t, live.Close())
+	d.open(func(o *tui.Options) { o.Resume = live.ID })
+	d.sees("next bowl")
+	d.press("x")
+	d.sees("COOL WATER UNTIL 09:20")
+	require.NotContains(t, d.view(), "next bowl")
+	d.pass(20 * time.Minute)
+	d.press("space")
+	d.press("w", "e", "l", "l", "enter", "right", "right", "enter")
+	require.True(t, d.logged(live.ID).State().Ended())
+	require.NotContains(t, d.view(), "next bowl", "nor once the colour work has ended")
+}
