@@ -366,3 +366,24 @@ func TestTooSmallATerminalSaysSo(t *testing.T) {
 	d.send(tea.WindowSizeMsg{Width: 50, Height: 10})
 	require.True(t, strings.HasPrefix(d.view(), "40:00 Nape must be off by 09:40"), "what matters most stays: %s", d.view())
 }
+
+// idle is a pilot that presses nothing.
+type idle struct{}
+
+func (idle) Next(*session.Log, session.Board) []session.Command { return nil }
+
+func TestAnyKeyTakesOverFromThePilotButLeavingLeaves(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	require.NoError(t, d.app.Err())
+	d.press("q")
+	d.open(func(o *tui.Options) { o.Resume, o.Pilot = id, idle{} })
+	d.press("space")
+	d.sees("You have taken over")
+	require.Zero(t, d.logged(id).State().Zone("z1").Done(), "the key that takes over does nothing else")
+	d.press("q")
+	require.True(t, d.quit)
+	d.open(func(o *tui.Options) { o.Resume, o.Pilot = id, idle{} })
+	d.press("q")
+	require.True(t, d.quit)
+}
