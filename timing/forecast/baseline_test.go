@@ -15,11 +15,15 @@ type fixedRest struct {
 }
 
 func (f *fixedRest) apply(i int) float64 {
-	z := f.c.in.Zones[i]
+	z := f.c.in.Rounds[0][i]
 	return f.usual[z.Step] * f.pace * float64(z.Units)
 }
 
 func (f *fixedRest) expect(i int) float64 { return f.apply(i) }
+
+func (f *fixedRest) mix(int) float64     { return 0 }
+func (f *fixedRest) coat(int) float64    { return 0 }
+func (f *fixedRest) develop(int) float64 { return 0 }
 
 func (f *fixedRest) rinse(int) float64 { return 4 }
 
@@ -33,7 +37,7 @@ func extrapolate(v *visit, c *cut) [2][]Sample {
 	}
 	o := oracle{v: v}
 	p := policy{walk: trip.walk, reseat: trip.reseat, sites: o.sites(c)}
-	end := p.run(&fixedRest{c, took / usual, v.s.usual})
+	end := p.run(0, 0, len(p.sites), &fixedRest{c, took / usual, v.s.usual})
 	for _, s := range c.in.Steps {
 		end += s.Usual.Median()
 	}
@@ -58,7 +62,7 @@ func plainConjugate(v *visit, c *cut, n int, r *rand.Rand) [2][]Sample {
 		variance := b / gamma(a, r)
 		level := mean + math.Sqrt(variance/k)*r.NormFloat64()
 		p := policy{walk: trip.walk, reseat: trip.reseat, sites: o.sites(c)}
-		end := p.run(&fixedRest{c, math.Exp(level), v.s.usual})
+		end := p.run(0, 0, len(p.sites), &fixedRest{c, math.Exp(level), v.s.usual})
 		for _, s := range c.in.Steps {
 			end += s.Usual.Median()
 		}

@@ -21,33 +21,52 @@ type Zone struct {
 	// On says that product is on it: First and Last contact are so long ago.
 	On          bool
 	First, Last time.Duration
-	// Opens is how long the newest piece must be on, and Limit how long the
-	// oldest may be, from its first contact, less what the hair had before.
-	// Zero: no limit.
+	// Opens is how long the newest piece must be on before water comes, and
+	// Limit how long the oldest may be until the rinse is over, from its first
+	// contact, less what the hair had before. Zero: no limit.
 	Opens, Limit time.Duration
-	// Rinse is how long its rinse takes.
-	Rinse pace.LogNormal
+	// Mixes is how many bowls are to be mixed before its units can go on, each
+	// taking Mix.
+	Mixes int
+	Mix   pace.LogNormal
+	// Later says that a band is coated when all units of the round are in,
+	// which takes Coat.
+	Later bool
+	Coat  pace.LogNormal
+	// Develop is how long it is left from its last contact until water comes,
+	// when nothing is left to place. What it says outside the window does not
+	// count; the zero value is as soon as it is open. Zones of equal Develop
+	// have equal fortune.
+	Develop pace.LogNormal
+	// Rinse is how long its rinse takes; Rinsing is how long water has been
+	// running on it, zero if it is not.
+	Rinse   pace.LogNormal
+	Rinsing time.Duration
 }
 
-// A Step is hands-on work, or mere waiting, after the last rinse.
+// A Step is hands-on work before the first round or after the last.
 type Step struct {
 	Name string
 	// Usual is how long it takes. Sigma 0: always as long as its median.
 	Usual pace.LogNormal
-	// Since is how long ago it was begun; only for the first one.
+	// Since is how long ago it was begun; only for what hands are at now.
 	Since time.Duration
 }
 
 // An Input is a service at one moment, as far as its end depends on it.
 type Input struct {
-	// Zones are in the order of application. At most one is both on and has
-	// units left; it comes before all others that have.
-	Zones []Zone
+	// Before are the steps to come before anything else.
+	Before []Step
+	// Rounds follow one another. In each, zones are in the order of
+	// application. At most one is both on and has units left; it comes before
+	// all others that have. Nothing is on in any round but the first.
+	Rounds [][]Zone
 	// Walk is the way to the basin, Reseat the way back with all that it takes
 	// until hands can apply again.
 	Walk, Reseat time.Duration
 	// Basin says that the client is at the basin now.
 	Basin bool
+	// Steps come after the last round.
 	Steps []Step
 	// Since is how long the hands have been on the units that are not yet
 	// logged; zero if something was logged just now, or hands are not applying.
@@ -87,10 +106,12 @@ type Outcome struct {
 
 // A Result is a forecast.
 type Result struct {
-	// End is that of the service, Applied when the last piece is on, trips
-	// before it included. Applied is zero if nothing is left to apply.
-	End, Applied Outcome
-	Zones, Steps []Part
+	// End is that of the service, Applied when the last piece of the first
+	// round is on, trips before it included. Applied is zero if nothing is left
+	// to apply.
+	End, Applied  Outcome
+	Before, Steps []Part
+	Zones         []Part // of all rounds
 }
 
 // ErrForecast is what every error of this package wraps.
@@ -101,29 +122,35 @@ func refuse(format string, args ...any) error {
 }
 
 func (in *Input) check(m *pace.Model) error {
-	begun := false
-	for i := range in.Zones {
-		z := &in.Zones[i]
-		switch {
-		case z.Units < 0 || z.Units > 10000:
-			return refuse("zone %q has %d units: give 0 to 10,000", z.Name, z.Units)
-		case z.Units > 0 && !m.Knows(z.Step):
-			return refuse("no usual time is known for %q: state one", z.Step)
-		case z.Units == 0 && !z.On:
-			return refuse("zone %q has nothing on and nothing to come: leave it out", z.Name)
-		case z.Opens < 0 || z.Limit < 0 || z.First < z.Last || z.Last < 0:
-			return refuse("zone %q: give contacts in order of time and windows of at least 0", z.Name)
-		case z.On && z.Units > 0 && begun:
-			return refuse("zone %q is partly on, but one that is to be applied comes before it: put it first", z.Name)
-		case !usable(z.Rinse):
-			return refuse("the rinse of zone %q has no time: give its usual minutes", z.Name)
+	for k, zones := range in.Rounds {
+		begun := false
+		for i := range zones {
+			z := &zones[i]
+			switch {
+			case z.On && k > 0:
+				return refuse("zone %q is on, but its round has not begun: end the rounds before it", z.Name)
+			case z.On && z.Units > 0 && begun:
+				return refuse("zone %q is partly on, but one that is to be applied comes before it: put it first", z.Name)
+			}
+			if err := z.check(m); err != nil {
+				return err
+			}
+			begun = begun || z.Units > 0
 		}
-		begun = begun || z.Units > 0
 	}
-	for i, s := range in.Steps {
-		if !usable(s.Usual) || s.Since < 0 || (i > 0 && s.Since > 0) {
-			return refuse("step %q: give its usual minutes, and since when only for the first", s.Name)
+	now := true // hands may be at it
+	for _, s := range in.Before {
+		if err := s.check(now); err != nil {
+			return err
 		}
+		now = false
+	}
+	now = now && len(in.Rounds) == 0
+	for _, s := range in.Steps {
+		if err := s.check(now); err != nil {
+			return err
+		}
+		now = false
 	}
 	if in.Walk < 0 || in.Reseat < 0 || in.Since < 0 || !(in.Helpers >= 0) || !(in.Width >= 0) {
 		return refuse("a time, the helpers or the width is below 0")
@@ -131,48 +158,31 @@ func (in *Input) check(m *pace.Model) error {
 	return nil
 }
 
+func (z *Zone) check(m *pace.Model) error {
+	switch {
+	case z.Units < 0 || z.Units > 10000 || z.Mixes < 0 || z.Mixes > 1000:
+		return refuse("zone %q has %d units and %d bowls: give 0 to 10,000 and 0 to 1,000", z.Name, z.Units, z.Mixes)
+	case z.Units > 0 && !m.Knows(z.Step):
+		return refuse("no usual time is known for %q: state one", z.Step)
+	case z.Units == 0 && !z.On:
+		return refuse("zone %q has nothing on and nothing to come: leave it out", z.Name)
+	case z.Opens < 0 || z.Limit < 0 || z.First < z.Last || z.Last < 0 || z.Rinsing < 0:
+		return refuse("zone %q: give contacts in order of time and windows of at least 0", z.Name)
+	case !usable(z.Rinse) || !usable(z.Mix) || !usable(z.Coat) || !usable(z.Develop):
+		return refuse("the rinse, mix, coat or processing of zone %q has no time: give its usual minutes", z.Name)
+	}
+	return nil
+}
+
+func (s *Step) check(begun bool) error {
+	if !usable(s.Usual) || s.Since < 0 || (s.Since > 0 && !begun) {
+		return refuse("step %q: give its usual minutes, and since when only for what hands are at", s.Name)
+	}
+	return nil
+}
+
 func usable(l pace.LogNormal) bool {
 	return l.Sigma >= 0 && l.Sigma < 5 && math.Abs(l.Mu) < 20
-}
-
-// A player plays one draw.
-type player struct {
-	in     *Input
-	draw   pace.Draw
-	open   int
-	since  float64
-	weight float64
-}
-
-func (w *player) apply(i int) float64 {
-	z := &w.in.Zones[i]
-	if w.since > 0 {
-		left, p := w.draw.TakeSince(z.Step, z.Name, z.Units, w.open, w.since, w.in.Helpers)
-		w.since = 0
-		w.weight *= p
-		return left
-	}
-	return w.draw.Take(z.Step, z.Name, z.Units, w.in.Helpers)
-}
-
-func (w *player) expect(i int) float64 {
-	z := &w.in.Zones[i]
-	return w.draw.Expect(z.Step, z.Name, z.Units, w.in.Helpers)
-}
-
-func (w *player) rinse(i int) float64 {
-	return w.draw.Other("rinse "+w.in.Zones[i].Name, w.in.Zones[i].Rinse)
-}
-
-// step is how long step i takes from when the hands are free for it.
-func (w *player) step(i int) float64 {
-	s := &w.in.Steps[i]
-	if s.Since > 0 {
-		left, p := w.draw.OtherSince("step "+s.Name, s.Usual, s.Since.Minutes())
-		w.weight *= p
-		return left
-	}
-	return w.draw.Other("step "+s.Name, s.Usual)
 }
 
 // Run forecasts the end by n draws, at least 20 and at most 100,000. Equal
@@ -189,22 +199,38 @@ func Run(in Input, m *pace.Model, n int, seed uint64) (Result, error) {
 	}
 	t := in.play(m, n, seed)
 	r := Result{End: t.outcome(0, in.Width)}
-	for k, z := range in.Zones {
-		part := Part{Name: z.Name, Off: t.outcome(2+2*k, in.Width).Range}
-		if z.Units > 0 {
-			part.Done = t.outcome(1+2*k, in.Width).Range
-			r.Applied = t.outcome(1+2*k, in.Width)
-		}
-		r.Zones = append(r.Zones, part)
+	column := 1
+	part := func(name string) Part {
+		column++
+		return Part{Name: name, Done: t.outcome(column-1, in.Width).Range}
 	}
-	for k, s := range in.Steps {
-		r.Steps = append(r.Steps, Part{Name: s.Name, Done: t.outcome(1+2*len(in.Zones)+k, in.Width).Range})
+	for _, s := range in.Before {
+		r.Before = append(r.Before, part(s.Name))
+	}
+	for k, zones := range in.Rounds {
+		for i := range zones {
+			p := Part{Name: zones[i].Name}
+			if zones[i].Units > 0 {
+				applied := t.outcome(column, in.Width)
+				p.Done = applied.Range
+				if k == 0 {
+					r.Applied = applied
+				}
+			}
+			p.Off = t.outcome(column+1, in.Width).Range
+			column += 2
+			r.Zones = append(r.Zones, p)
+		}
+	}
+	for _, s := range in.Steps {
+		r.Steps = append(r.Steps, part(s.Name))
 	}
 	return r, nil
 }
 
-// A table holds what was drawn: a row for each draw, with the end, for each
-// zone when it is applied and when it is off, and for each step its end.
+// A table holds what was drawn: a row for each draw, with the end, the end of
+// each step before, for each zone when it is applied and when it is off, and
+// the end of each step.
 type table struct {
 	columns int
 	minutes []float64
@@ -213,22 +239,38 @@ type table struct {
 
 // play plays n draws.
 func (in *Input) play(m *pace.Model, n int, seed uint64) *table {
-	t := &table{columns: 1 + 2*len(in.Zones) + len(in.Steps), weights: make([]float64, n)}
+	zones := slices.Concat(in.Rounds...)
+	t := &table{columns: 1 + len(in.Before) + 2*len(zones) + len(in.Steps), weights: make([]float64, n)}
 	t.minutes = make([]float64, n*t.columns)
-	start := in.sites()
-	p := policy{walk: in.Walk.Minutes(), reseat: in.Reseat.Minutes(), basin: in.Basin, sites: make([]site, len(start))}
+	start := sites(zones)
+	p := policy{walk: in.Walk.Minutes(), reseat: in.Reseat.Minutes(), sites: make([]site, len(zones))}
 	draws := m.Draws(n, seed)
+	names := nameAll(zones)
 	for i := range n {
 		copy(p.sites, start)
-		w := player{in: in, draw: draws.At(i), open: m.Logged(), since: in.Since.Minutes(), weight: 1}
-		end := p.run(&w)
+		p.basin = in.Basin
+		w := player{in: in, zones: zones, names: names, draw: draws.At(i), open: m.Logged(), since: in.Since.Minutes(), weight: 1}
 		row := t.minutes[i*t.columns:][:t.columns]
+		column := 1
+		end := 0.0
+		for k := range in.Before {
+			end += w.step(&in.Before[k])
+			row[column] = end
+			column++
+		}
+		from := 0
+		for _, r := range in.Rounds {
+			end = p.run(end, from, from+len(r), &w)
+			from += len(r)
+		}
 		for k := range p.sites {
-			row[1+2*k], row[2+2*k] = p.sites[k].done, p.sites[k].off
+			row[column], row[column+1] = p.sites[k].done, p.sites[k].off
+			column += 2
 		}
 		for k := range in.Steps {
-			end += w.step(k)
-			row[1+2*len(in.Zones)+k] = end
+			end += w.step(&in.Steps[k])
+			row[column] = end
+			column++
 		}
 		row[0], t.weights[i] = end, w.weight
 	}
@@ -256,23 +298,6 @@ func (o Outcome) Scaled(width float64) Outcome {
 	}
 	at := func(p float64) time.Duration { return minutes(quantile(s, p)) }
 	return Outcome{Range{at(0.1), at(0.5), at(0.8), at(0.9), at(0.95)}, s}
-}
-
-// sites are the zones as the policy sees them.
-func (in *Input) sites() []site {
-	out := make([]site, len(in.Zones))
-	for i := range in.Zones {
-		z := &in.Zones[i]
-		s := &out[i]
-		s.on, s.apply = z.On, z.Units > 0
-		s.first, s.last = -z.First.Minutes(), -z.Last.Minutes()
-		s.opens, s.limit = z.Opens.Minutes(), z.Limit.Minutes()
-		if z.Limit == 0 {
-			s.limit = math.Inf(1)
-		}
-		s.rinse = z.Rinse.Median()
-	}
-	return out
 }
 
 func normalise(weights []float64) {

@@ -101,9 +101,13 @@ func (d *dream) apply(i int) float64 {
 }
 
 func (d *dream) expect(i int) float64 {
-	z := d.c.in.Zones[i]
+	z := d.c.in.Rounds[0][i]
 	return d.o.v.s.usual[z.Step] * float64(z.Units) * math.Exp(d.level+d.f.slope*d.hours-d.c.in.Helpers*d.f.help)
 }
+
+func (d *dream) mix(int) float64     { return 0 }
+func (d *dream) coat(int) float64    { return 0 }
+func (d *dream) develop(int) float64 { return 0 }
 
 func (d *dream) rinse(int) float64 { return 4 * math.Exp(0.2*d.o.r.NormFloat64()) }
 
@@ -127,7 +131,7 @@ func (o *oracle) forecast(c *cut, n int) (last, end []Sample) {
 			d.hours = o.v.lots[c.done].hours
 		}
 		p := policy{walk: trip.walk, reseat: trip.reseat, sites: o.sites(c)}
-		t := p.run(d)
+		t := p.run(0, 0, len(p.sites), d)
 		last = append(last, Sample{p.sites[len(p.sites)-1].done, 1 / float64(n)})
 		for _, s := range c.in.Steps {
 			t += math.Exp(s.Usual.Mu + s.Usual.Sigma*o.r.NormFloat64())
@@ -147,7 +151,7 @@ func (o *oracle) forecast(c *cut, n int) (last, end []Sample) {
 
 func (o *oracle) sites(c *cut) []site {
 	var out []site
-	for _, z := range c.in.Zones {
+	for _, z := range c.in.Rounds[0] {
 		out = append(out, site{
 			on: z.On, apply: z.Units > 0, first: -z.First.Minutes(), last: -z.Last.Minutes(),
 			opens: z.Opens.Minutes(), limit: z.Limit.Minutes(), rinse: 4,

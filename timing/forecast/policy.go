@@ -10,23 +10,29 @@ import (
 type site struct {
 	apply       bool    // something is left to apply
 	on          bool    // something is on
+	later       bool    // a band is coated when all is applied
+	rinsing     bool    // water runs on it now
 	first, last float64 // contact
-	opens       float64 // after the last contact
-	limit       float64 // after the first; infinite if there is none
+	opens       float64 // after the last contact: water may come
+	limit       float64 // after the first: the rinse must be over; infinite if there is none
 	rinse       float64 // expected
+	ready       float64 // when water comes if nothing is left to place
 	done, off   float64 // end of its application, end of its rinse
 }
 
 // worker says how long things really take, in minutes.
 type worker interface {
 	// expect is what is left of a zone's application at today's pace, as hands
-	// that are at it feel it.
+	// that are at it feel it, with what is to be mixed for it.
 	expect(zone int) float64
+	mix(zone int) float64
 	apply(zone int) float64
+	coat(zone int) float64
+	develop(zone int) float64
 	rinse(zone int) float64
 }
 
-// policy plays a service's rest from its zones on.
+// policy plays a service's rounds.
 type policy struct {
 	sites        []site
 	walk, reseat float64
@@ -34,19 +40,54 @@ type policy struct {
 	on           []int // zones on and wholly applied, not rinsed
 }
 
-// run returns the minutes until the last rinse is over.
-func (p *policy) run(w worker) float64 {
-	t := 0.0
+// run plays the round of the sites from lo to hi, from the moment t on, and
+// returns when its last rinse is over. Until then the client is at the basin.
+func (p *policy) run(t float64, lo, hi int, w worker) float64 {
+	work := false // something is to be applied
 	p.on = p.on[:0]
-	for i := range p.sites {
-		if s := &p.sites[i]; s.on && !s.apply {
+	for i := lo; i < hi; i++ {
+		s := &p.sites[i]
+		work = work || s.apply
+		if s.on && !s.apply {
 			p.on = append(p.on, i)
 		}
 	}
-	if p.basin && p.work(0) {
+	if p.basin && work && len(p.on) > 0 {
 		t = p.trip(t, t, true, w) + p.reseat
+		p.basin = false
 	}
-	for i := range p.sites {
+	t = p.applyAll(t, lo, hi, w)
+	for _, i := range p.on {
+		if s := &p.sites[i]; s.later {
+			t += w.coat(i)
+			s.last = t
+		}
+	}
+	if len(p.on) == 0 {
+		return t
+	}
+	if !p.basin {
+		t += p.walk
+		p.basin = true
+	}
+	for _, i := range p.on {
+		s := &p.sites[i]
+		latest := s.first + s.limit - s.rinse
+		s.ready = max(min(s.last+w.develop(i), latest), s.last+s.opens)
+		if s.rinsing {
+			s.ready = math.Inf(-1)
+		}
+	}
+	slices.SortStableFunc(p.on, func(a, b int) int { return cmp.Compare(p.sites[a].ready, p.sites[b].ready) })
+	for _, i := range p.on {
+		t = p.off(max(t, p.sites[i].ready), i, w)
+	}
+	return t
+}
+
+// applyAll applies what is to be applied, with the trips that can't wait.
+func (p *policy) applyAll(t float64, lo, hi int, w worker) float64 {
+	for i := lo; i < hi; i++ {
 		s := &p.sites[i]
 		if !s.apply {
 			continue
@@ -56,6 +97,7 @@ func (p *policy) run(w worker) float64 {
 				t = p.trip(t+p.walk, t+p.walk+expected, false, w) + p.reseat
 			}
 		}
+		t += w.mix(i)
 		if !s.on {
 			s.first, s.on = t, true
 		}
@@ -63,32 +105,13 @@ func (p *policy) run(w worker) float64 {
 		s.last, s.done = t, t
 		p.on = append(p.on, i)
 	}
-	if len(p.on) == 0 {
-		return t
-	}
-	if !p.basin || p.work(0) {
-		t += p.walk
-	}
-	slices.SortStableFunc(p.on, func(a, b int) int {
-		return cmp.Compare(p.sites[a].last+p.sites[a].opens, p.sites[b].last+p.sites[b].opens)
-	})
-	for _, i := range p.on {
-		t = p.off(t, i, w)
-	}
 	return t
 }
 
-// work reports whether a zone from i on is to be applied.
-func (p *policy) work(i int) bool {
-	return slices.ContainsFunc(p.sites[i:], func(s site) bool { return s.apply })
-}
-
-// off rinses a zone, once it opens, and returns when that is over.
+// off rinses a zone and returns when that is over.
 func (p *policy) off(t float64, i int, w worker) float64 {
-	s := &p.sites[i]
-	d := w.rinse(i)
-	s.off = max(t+d, s.last+s.opens)
-	return s.off
+	p.sites[i].off = t + w.rinse(i)
+	return p.sites[i].off
 }
 
 // byLimit sorts what is on by when it must be off.
@@ -121,7 +144,7 @@ func (p *policy) trip(t, next float64, openOnly bool, w worker) float64 {
 	for _, i := range p.on {
 		s := &p.sites[i]
 		wait += s.rinse
-		open := t+s.rinse >= s.last+s.opens
+		open := s.rinsing || t >= s.last+s.opens
 		if open || (!openOnly && wait > s.first+s.limit) {
 			t = p.off(t, i, w)
 		} else {

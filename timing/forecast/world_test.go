@@ -167,6 +167,10 @@ func (v *visit) apply(z int) float64 {
 
 func (v *visit) expect(z int) float64 { return v.expected[z] }
 
+func (v *visit) mix(int) float64     { return 0 }
+func (v *visit) coat(int) float64    { return 0 }
+func (v *visit) develop(int) float64 { return 0 }
+
 func (v *visit) rinse(z int) float64 { return v.rinses[z] }
 
 // play lets the visit go by, by the policy and with the true times.
@@ -177,7 +181,7 @@ func (v *visit) play() {
 			apply: true, opens: z.Opens.Minutes(), limit: z.Limit.Minutes(), rinse: 4,
 		})
 	}
-	v.end = v.played.run(v)
+	v.end = v.played.run(0, 0, len(v.zones), v)
 	for _, s := range v.steps {
 		v.end += s
 	}
@@ -223,7 +227,7 @@ func (v *visit) at(share float64) cut {
 			c.now += l.took
 		}
 	}
-	c.in = Input{Walk: minutes(trip.walk), Reseat: minutes(trip.reseat), Steps: []Step{{Name: "dry", Usual: v.s.dry}, {Name: "cut", Usual: v.s.cut}}}
+	c.in = Input{Rounds: make([][]Zone, 1), Walk: minutes(trip.walk), Reseat: minutes(trip.reseat), Steps: []Step{{Name: "dry", Usual: v.s.dry}, {Name: "cut", Usual: v.s.cut}}}
 	if c.done >= v.helpFrom {
 		c.in.Helpers = 1
 	}
@@ -239,7 +243,7 @@ func (v *visit) at(share float64) cut {
 				z.Last = minutes(c.now - s.last)
 			}
 		}
-		c.in.Zones = append(c.in.Zones, z)
+		c.in.Rounds[0] = append(c.in.Rounds[0], z)
 		c.open = append(c.open, i)
 	}
 	return c
