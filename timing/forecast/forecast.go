@@ -200,30 +200,36 @@ func Run(in Input, m *pace.Model, n int, seed uint64) (Result, error) {
 	t := in.play(m, n, seed)
 	r := Result{End: t.outcome(0, in.Width)}
 	column := 1
-	part := func(name string) Part {
+	memory := make([]Sample, 0, n)
+	next := func() Range {
+		memory = t.sorted(column, memory)
 		column++
-		return Part{Name: name, Done: t.outcome(column-1, in.Width).Range}
+		return rangeOf(memory, in.Width)
 	}
 	for _, s := range in.Before {
-		r.Before = append(r.Before, part(s.Name))
+		r.Before = append(r.Before, Part{Name: s.Name, Done: next()})
 	}
+	applied := 0
 	for k, zones := range in.Rounds {
 		for i := range zones {
 			p := Part{Name: zones[i].Name}
 			if zones[i].Units > 0 {
-				applied := t.outcome(column, in.Width)
-				p.Done = applied.Range
+				p.Done = next()
 				if k == 0 {
-					r.Applied = applied
+					applied = column - 1
 				}
+			} else {
+				column++
 			}
-			p.Off = t.outcome(column+1, in.Width).Range
-			column += 2
+			p.Off = next()
 			r.Zones = append(r.Zones, p)
 		}
 	}
+	if applied > 0 {
+		r.Applied = t.outcome(applied, in.Width)
+	}
 	for _, s := range in.Steps {
-		r.Steps = append(r.Steps, part(s.Name))
+		r.Steps = append(r.Steps, Part{Name: s.Name, Done: next()})
 	}
 	return r, nil
 }
@@ -235,6 +241,8 @@ type table struct {
 	columns int
 	minutes []float64
 	weights []float64 // of the rows; they sum to 1
+	even    bool      // they are all the same
+	memory  []float64
 }
 
 // play plays n draws.
@@ -242,50 +250,90 @@ func (in *Input) play(m *pace.Model, n int, seed uint64) *table {
 	zones := slices.Concat(in.Rounds...)
 	t := &table{columns: 1 + len(in.Before) + 2*len(zones) + len(in.Steps), weights: make([]float64, n)}
 	t.minutes = make([]float64, n*t.columns)
-	start := sites(zones)
-	p := policy{walk: in.Walk.Minutes(), reseat: in.Reseat.Minutes(), sites: make([]site, len(zones))}
-	draws := m.Draws(n, seed)
-	names := nameAll(zones)
-	for i := range n {
-		copy(p.sites, start)
-		p.basin = in.Basin
-		w := player{in: in, zones: zones, names: names, draw: draws.At(i), open: m.Logged(), since: in.Since.Minutes(), weight: 1}
-		row := t.minutes[i*t.columns:][:t.columns]
-		column := 1
-		end := 0.0
-		for k := range in.Before {
-			end += w.step(&in.Before[k])
-			row[column] = end
-			column++
-		}
-		from := 0
-		for _, r := range in.Rounds {
-			end = p.run(end, from, from+len(r), &w)
-			from += len(r)
-		}
-		for k := range p.sites {
-			row[column], row[column+1] = p.sites[k].done, p.sites[k].off
-			column += 2
-		}
-		for k := range in.Steps {
-			end += w.step(&in.Steps[k])
-			row[column] = end
-			column++
-		}
-		row[0], t.weights[i] = end, w.weight
+	ahead := 0
+	for i := range zones {
+		ahead += zones[i].Units
 	}
+	draws := m.Draws(n, ahead, seed)
+	w := player{in: in, jobs: in.jobs(zones, draws), open: m.Logged()}
+	steps := slices.Concat(in.Before, in.Steps)
+	luck := make([]pace.Luck, len(steps))
+	for k := range steps {
+		luck[k] = draws.Luck("step " + steps[k].Name)
+	}
+	p := policy{walk: in.Walk.Minutes(), reseat: in.Reseat.Minutes(), sites: make([]site, len(zones))}
+	for i := range n {
+		w.begin(draws, i)
+		in.fill(t.minutes[i*t.columns:][:t.columns], &w, &p, steps, luck)
+		t.weights[i] = w.weight
+	}
+	t.even = slices.Min(t.weights) == slices.Max(t.weights)
+	t.memory = make([]float64, 0, n)
 	normalise(t.weights)
 	return t
 }
 
+// fill plays one draw and fills its row.
+func (in *Input) fill(row []float64, w *player, p *policy, steps []Step, luck []pace.Luck) {
+	for k := range w.jobs {
+		p.sites[k] = w.jobs[k].site
+	}
+	p.basin = in.Basin
+	end, column := 0.0, 1
+	for k := range steps {
+		if k == len(in.Before) {
+			end, column = in.rounds(end, row, column, w, p)
+		}
+		end += w.step(&steps[k], luck[k])
+		row[column] = end
+		column++
+	}
+	if len(in.Steps) == 0 {
+		end, _ = in.rounds(end, row, column, w, p)
+	}
+	row[0] = end
+}
+
+// rounds plays the rounds from the moment t on, and fills in what becomes of
+// their zones from the column on. It returns when they are over, and the next
+// column.
+func (in *Input) rounds(t float64, row []float64, column int, w *player, p *policy) (float64, int) {
+	from := 0
+	for _, r := range in.Rounds {
+		t = p.run(t, from, from+len(r), w)
+		from += len(r)
+	}
+	for k := range p.sites {
+		row[column], row[column+1] = p.sites[k].done, p.sites[k].off
+		column += 2
+	}
+	return t, column
+}
+
 // outcome is that of a column.
 func (t *table) outcome(column int, width float64) Outcome {
-	s := make([]Sample, len(t.weights))
-	for i := range s {
-		s[i] = Sample{t.minutes[i*t.columns+column], t.weights[i]}
+	return Outcome{Samples: t.sorted(column, nil)}.Scaled(width)
+}
+
+// sorted are the samples of a column, in the memory of s.
+func (t *table) sorted(column int, s []Sample) []Sample {
+	s = s[:0]
+	for i, w := range t.weights {
+		s = append(s, Sample{t.minutes[i*t.columns+column], w})
+	}
+	if t.even { // plain numbers are sorted in a third of the time
+		v := t.memory[:0]
+		for i := range s {
+			v = append(v, s[i].Minutes)
+		}
+		slices.Sort(v)
+		for i := range s {
+			s[i].Minutes = v[i]
+		}
+		return s
 	}
 	slices.SortFunc(s, func(a, b Sample) int { return cmp.Compare(a.Minutes, b.Minutes) })
-	return Outcome{Samples: s}.Scaled(width)
+	return s
 }
 
 // Scaled has the outcome's samples and range farther from their middle by the
@@ -296,8 +344,15 @@ func (o Outcome) Scaled(width float64) Outcome {
 	for i := range s {
 		s[i].Minutes = max(mid+width*(s[i].Minutes-mid), 0)
 	}
-	at := func(p float64) time.Duration { return minutes(quantile(s, p)) }
-	return Outcome{Range{at(0.1), at(0.5), at(0.8), at(0.9), at(0.95)}, s}
+	return Outcome{rangeOf(s, 1), s}
+}
+
+// rangeOf is the range of sorted samples, as many times as wide around their
+// middle.
+func rangeOf(s []Sample, width float64) Range {
+	mid := quantile(s, 0.5)
+	at := func(p float64) time.Duration { return minutes(max(mid+width*(quantile(s, p)-mid), 0)) }
+	return Range{at(0.1), minutes(max(mid, 0)), at(0.8), at(0.9), at(0.95)}
 }
 
 func normalise(weights []float64) {

@@ -11,7 +11,7 @@ import (
 // interruption was. It does not know what the visit drew: its level, its slope,
 // which zone is slow, how fast the helper is. For these it has the exact
 // posterior, by weighted draws of all but the level and, for each, the closed
-// form of a normal level. Of a helper it knows nothing before they come. It shares no code with package pace.
+// form of a normal level. It shares no code with package pace.
 type oracle struct {
 	v *visit
 	r *rand.Rand
@@ -64,7 +64,7 @@ func (o *oracle) fates(done int) []fate {
 // residual is the log time of a piece without what the fate explains.
 func (o *oracle) residual(k int, f *fate) float64 {
 	l := &o.v.lots[k]
-	y := math.Log(l.took-l.gap) - math.Log(o.v.s.usual[o.v.zones[l.zone].Step]) - f.slope*l.hours
+	y := math.Log(l.took-l.gap) - math.Log(o.v.s.usual[o.v.zones[l.zone].Step]) - tired(f.slope, l.hours)
 	if l.zone == f.slow {
 		y -= f.by
 	}
@@ -85,11 +85,11 @@ func (d *dream) apply(i int) float64 {
 	v, z := d.o.v, d.c.open[i]
 	sum := 0.0
 	for ; d.next < len(v.lots) && v.lots[d.next].zone == z; d.next++ {
-		log := d.level + d.f.slope*d.hours + v.s.noise*d.o.r.NormFloat64()
+		log := d.level + tired(d.f.slope, d.hours) + v.s.noise*d.o.r.NormFloat64()
 		if z == d.f.slow {
 			log += d.f.by
 		}
-		log -= d.c.in.Helpers * d.f.help
+		log -= v.lots[d.next].helpers * d.f.help
 		work := v.s.usual[v.zones[z].Step] * math.Exp(log)
 		d.hours += work / 60
 		sum += work
@@ -101,8 +101,11 @@ func (d *dream) apply(i int) float64 {
 }
 
 func (d *dream) expect(i int) float64 {
-	z := d.c.in.Rounds[0][i]
-	return d.o.v.s.usual[z.Step] * float64(z.Units) * math.Exp(d.level+d.f.slope*d.hours-d.c.in.Helpers*d.f.help)
+	z, helpers := d.c.in.Rounds[0][i], 0.0
+	if d.next >= d.o.v.helpFrom {
+		helpers = 1
+	}
+	return d.o.v.s.usual[z.Step] * float64(z.Units) * math.Exp(d.level+tired(d.f.slope, d.hours)-helpers*d.f.help)
 }
 
 func (d *dream) mix(int) float64     { return 0 }

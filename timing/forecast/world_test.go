@@ -116,7 +116,7 @@ func (w *world) visit(s *stylist, r *rand.Rand) *visit {
 	for i := range v.lots {
 		l := &v.lots[i]
 		l.hours = hours
-		log := v.level + slope*hours + s.noise*r.NormFloat64()
+		log := v.level + tired(slope, hours) + s.noise*r.NormFloat64()
 		if w.slow && l.zone == slow {
 			log += by
 		}
@@ -125,7 +125,7 @@ func (w *world) visit(s *stylist, r *rand.Rand) *visit {
 			l.helpers = 1
 		}
 		l.took = s.usual[v.zones[l.zone].Step] * math.Exp(log)
-		v.expected[l.zone] += s.usual[v.zones[l.zone].Step] * math.Exp(v.level+slope*hours-l.helpers*v.help)
+		v.expected[l.zone] += s.usual[v.zones[l.zone].Step] * math.Exp(v.level+tired(slope, hours)-l.helpers*v.help)
 		hours += l.took / 60
 		if r.Float64() < w.gaps {
 			l.gap = min(2*math.Pow(1-r.Float64(), -1/1.5), 60)
@@ -139,6 +139,10 @@ func (w *world) visit(s *stylist, r *rand.Rand) *visit {
 	v.play()
 	return v
 }
+
+// tired is the log pace after so many hours of work. It does not rise without
+// end: a stylist who slows down for ever would never be done.
+func tired(slope, hours float64) float64 { return min(slope*hours, 0.9) }
 
 // log cuts the pieces into batches, none over two zones.
 func (v *visit) log(r *rand.Rand) {

@@ -75,23 +75,26 @@ type Draws struct {
 	pick  []*expert // one for each draw
 	x     []*mat.VecDense
 	rate  []float64 // of interruptions
+	joins []int     // after how many units from now a helper joins
 }
 
-// Draws makes n of them, at least 1. Equal seeds give draws that differ only
-// by what was learned in between, so that figures made from them don't flicker.
-func (m *Model) Draws(n int, seed uint64) *Draws {
+// Draws makes n of them, at least 1, of which each will be asked for so many
+// units ahead. Equal seeds give draws that differ only by what was learned in
+// between, so that figures made from them don't flicker.
+func (m *Model) Draws(n, ahead int, seed uint64) *Draws {
 	n = max(n, 1)
-	d := &Draws{model: m, seed: seed, pick: make([]*expert, n), x: make([]*mat.VecDense, n), rate: make([]float64, n)}
+	d := &Draws{model: m, seed: seed, pick: make([]*expert, n), x: make([]*mat.VecDense, n), rate: make([]float64, n), joins: make([]int, n)}
 	dims := fixed + len(m.index)
 	roots := map[*expert]*mat.TriDense{}
-	normals := make([][]float64, dims)
-	for c := range normals {
-		normals[c] = spread(n, mix(seed, uint64(c)+10))
-		for i, u := range normals[c] {
-			normals[c][i] = distuv.UnitNormal.Quantile(u)
+	unit := make([][]float64, dims)
+	for c := range unit {
+		unit[c] = spread(n, mix(seed, uint64(c)+10))
+		for i, u := range unit[c] {
+			unit[c][i] = normals[int(u*float64(len(normals)))]
 		}
 	}
-	which, often := spread(n, mix(seed, 1)), spread(n, mix(seed, 2))
+	which, often, joins := spread(n, mix(seed, 1)), spread(n, mix(seed, 2)), spread(n, mix(seed, 3))
+	all := m.units + float64(ahead)
 	rates := m.rates()
 	z := mat.NewVecDense(dims, nil)
 	for i := range n {
@@ -103,13 +106,17 @@ func (m *Model) Draws(n int, seed uint64) *Draws {
 			roots[e] = root
 		}
 		for c := range dims {
-			z.SetVec(c, normals[c][i])
+			z.SetVec(c, unit[c][i])
 		}
 		x := mat.NewVecDense(dims, nil)
 		x.MulVec(root, z)
 		x.AddVec(x, e.state.Mean)
 		d.x[i] = x
 		d.rate[i] = rates[int(often[i]*float64(len(rates)))]
+		d.joins[i] = ahead
+		if !m.helped && ahead > 0 {
+			d.joins[i] = int(math.Round(m.prior.Joins.after(m.units/all, joins[i])*all - m.units))
+		}
 	}
 	return d
 }
@@ -144,57 +151,99 @@ func (m *Model) rates() []float64 {
 // Len is how many draws there are.
 func (d *Draws) Len() int { return len(d.pick) }
 
+// A Work is units of one step in one zone, ready to be drawn often.
+type Work struct {
+	minutes, log  float64 // usual, of one unit, and its logarithm
+	noise, unsure float64
+	key           uint64
+	stepKey       uint64
+	zoneKey       uint64
+	step, zone    int // components of the state; -1 for not seen yet
+	anywhere      bool
+	units         int
+}
+
+// Work makes so many units of a step in a zone ready. The step must be known
+// ([Model.Knows]); the zone may be empty.
+func (d *Draws) Work(step, zone string, units int) Work {
+	m := d.model
+	u := m.prior.Steps[step]
+	w := Work{minutes: u.Minutes, log: math.Log(u.Minutes), noise: u.Noise, unsure: u.Unsure, step: -1, zone: -1, anywhere: zone == "", units: units}
+	w.stepKey, w.zoneKey = mix(d.seed, hash(step)), mix(d.seed, hash(zone))
+	w.key = mix(w.zoneKey, hash(step))
+	if c, seen := m.index[place{name: step}]; seen {
+		w.step = c
+	}
+	if c, seen := m.index[place{true, zone}]; seen {
+		w.zone = c
+	}
+	return w
+}
+
 // A Draw is one way in which the rest of the work may go. Ask it in the order
 // of the work.
 type Draw struct {
 	of    *Draws
 	i     int
 	hours float64
-	found []string // slow zones among those to come
+	done  int      // units from now
+	found []uint64 // slow zones among those to come
 }
 
 // At is the draw i, 0 to Len - 1.
 func (d *Draws) At(i int) Draw { return Draw{of: d, i: i, hours: d.model.hours} }
 
-// Take is how long, in minutes, so many units take in this draw, and moves its
-// clock of work on. The step must be known to the model ([Model.Knows]).
-func (w *Draw) Take(step, zone string, units int, helpers float64) float64 {
-	minutes, _ := w.take(step, zone, units, 0, 0, helpers)
+// Take is how long, in minutes, a work takes in this draw, and moves its clock
+// of work on. Helpers are those who are there now; who joins later is drawn.
+func (w *Draw) Take(work *Work, helpers float64) float64 {
+	minutes, _ := w.TakeSince(work, 0, 0, helpers)
 	return minutes
 }
 
-// TakeSince is Take for units of which the first open ones were begun so many
+// TakeSince is Take for a work of which the first open units were begun so many
 // minutes ago and are not done. It returns the minutes that are left, and how
 // probable it is in this draw that they are not done by now.
-func (w *Draw) TakeSince(step, zone string, units, open int, since, helpers float64) (left, weight float64) {
-	return w.take(step, zone, units, min(max(open, 1), units), since, helpers)
-}
-
-func (w *Draw) take(step, zone string, units, open int, since, helpers float64) (left, weight float64) {
+func (w *Draw) TakeSince(work *Work, open int, since, helpers float64) (left, weight float64) {
+	units := work.units
 	if units < 1 {
 		return 0, 1
 	}
-	m := w.of.model
-	u := m.prior.Steps[step]
-	e, key := w.of.pick[w.i], mix(mix(w.of.seed, hash(zone)), hash(step))
-	single := LogNormal{Mu: math.Log(u.Minutes) + w.rel(step, zone, u.Minutes*float64(units)/60, helpers), Sigma: u.Noise * e.scale}
-	gap := m.prior.Gaps.Length
+	alone := min(max(w.of.joins[w.i]-w.done, 0), units)
+	if helpers > 0 {
+		alone = units
+	}
+	w.done += units
+	open = max(open, 1)
+	if alone == 0 {
+		return w.take(work, work.key, units, min(open, units), since, helpers+1)
+	}
+	left, weight = w.take(work, work.key, alone, min(open, alone), since, helpers)
+	if alone < units {
+		rest, _ := w.take(work, mix(work.key, 1), units-alone, 0, 0, helpers+1)
+		left += rest
+	}
+	return left, weight
+}
+
+func (w *Draw) take(work *Work, key uint64, units, open int, since, helpers float64) (left, weight float64) {
+	pace := w.rel(work, work.minutes*float64(units)/60, helpers)
+	single := LogNormal{Mu: work.log + pace, Sigma: work.noise * w.of.pick[w.i].scale}
+	gap := w.of.model.prior.Gaps.Length
 	weight = 1
-	work := 0.0
+	hands := 0.0
 	rest := units
 	if since > 0 && open > 0 {
-		first := single.Times(open)
-		left, weight = w.survive(first, since, open, key)
+		left, weight = w.survive(single.Times(open), since, open, key)
 		rest -= open
 	}
 	if rest > 0 {
-		work += single.Times(rest).at(unitNormal(key, w.i, 0))
+		hands += single.Times(rest).at(unitNormal(key, w.i, 0))
 		for k := range count(uniform(key, w.i, 1), w.of.rate[w.i]*float64(rest)) {
 			left += gap.at(unitNormal(key, w.i, 8+uint64(k)))
 		}
 	}
-	w.hours += work / 60
-	return left + work, weight
+	w.hours += hands / 60
+	return left + hands, weight
 }
 
 // survive draws what is left of a time that has run since, and how probable it
@@ -215,23 +264,15 @@ func (w *Draw) survive(first LogNormal, since float64, open int, key uint64) (le
 	return max(broken.beyond(since, tail)-since, 0), weight
 }
 
-// Other is a time, in minutes, that does not go by today's pace: a rinse, a
-// step. Equal names have equal fortune in a draw.
-func (w *Draw) Other(name string, l LogNormal) float64 {
-	if l.Sigma <= 0 {
-		return l.Median()
+// Expect is the median, in minutes, of the work that [Draw.Take] would draw, at
+// this draw's pace and with the hands that are there by then. It does not move
+// the clock on.
+func (w *Draw) Expect(work *Work, helpers float64) float64 {
+	if helpers == 0 && w.done >= w.of.joins[w.i] {
+		helpers = 1
 	}
-	return l.at(unitNormal(mix(w.of.seed, hash(name)), w.i, 9))
-}
-
-// OtherSince is Other for what was begun so many minutes ago and is not done:
-// what is left, and how probable it was that it is not done.
-func (w *Draw) OtherSince(name string, l LogNormal, since float64) (left, weight float64) {
-	if since <= 0 || l.Sigma <= 0 {
-		return max(w.Other(name, l)-since, 0), 1
-	}
-	u := uniform(mix(w.of.seed, hash(name)), w.i, 9)
-	return max(l.beyond(since, u)-since, 0), max(l.Survival(since), 1e-300)
+	usual := work.minutes * float64(work.units)
+	return usual * math.Exp(w.rel(work, usual/60, helpers))
 }
 
 // farthest is the most that a drift is carried on from now, on the scale of log
@@ -239,32 +280,36 @@ func (w *Draw) OtherSince(name string, l LogNormal, since float64) (left, weight
 const farthest = 0.7
 
 // rel is the log pace of work that takes so many hours at the usual pace.
-func (w *Draw) rel(step, zone string, hours, helpers float64) float64 {
+func (w *Draw) rel(work *Work, hours, helpers float64) float64 {
 	m, x := w.of.model, w.of.x[w.i].RawVector().Data
 	r := x[level]
-	r += x[slope]*m.hours - x[helper]*math.Log2(1+helpers)
-	ahead := w.hours - m.hours + hours*math.Exp(min(r, 2))/2
-	r += min(max(x[slope]*ahead, -farthest), farthest)
-	if c, seen := m.index[place{name: step}]; seen {
-		r += x[c]
+	if d := x[slope]; d != 0 {
+		r += d * m.hours
+	}
+	if helpers > 0 {
+		r -= x[helper] * math.Log2(1+helpers)
+	}
+	if d := x[slope]; d != 0 {
+		ahead := w.hours - m.hours + hours*math.Exp(min(r, 2))/2
+		r += min(max(d*ahead, -farthest), farthest)
+	}
+	if work.step >= 0 {
+		r += x[work.step]
 	} else {
-		r += m.prior.Steps[step].Unsure * unitNormal(mix(w.of.seed, hash(step)), w.i, 2)
+		r += work.unsure * unitNormal(work.stepKey, w.i, 2)
 	}
-	if zone == "" {
-		return r
-	}
-	if c, seen := m.index[place{true, zone}]; seen {
-		return r + x[c]
-	}
-	key := mix(w.of.seed, hash(zone))
-	if w.slow(zone, uniform(key, w.i, 3)) {
-		r += m.prior.Slow.Mean + m.prior.Slow.SD*unitNormal(key, w.i, 4)
+	switch {
+	case work.anywhere:
+	case work.zone >= 0:
+		r += x[work.zone]
+	case w.slow(work.zoneKey, uniform(work.zoneKey, w.i, 3)):
+		r += m.prior.Slow.Mean + m.prior.Slow.SD*unitNormal(work.zoneKey, w.i, 4)
 	}
 	return r
 }
 
 // slow reports whether a zone to come is slow in this draw.
-func (w *Draw) slow(zone string, u float64) bool {
+func (w *Draw) slow(zone uint64, u float64) bool {
 	if slices.Contains(w.found, zone) {
 		return true
 	}
@@ -273,6 +318,31 @@ func (w *Draw) slow(zone string, u float64) bool {
 	}
 	w.found = append(w.found, zone)
 	return true
+}
+
+// A Luck is the fortune of a time that does not go by today's pace: a rinse, a
+// step. Equal names have equal fortune in a draw.
+type Luck uint64
+
+// Luck is that of a name.
+func (d *Draws) Luck(name string) Luck { return Luck(mix(d.seed, hash(name))) }
+
+// Other is such a time in this draw, in minutes.
+func (w *Draw) Other(luck Luck, l LogNormal) float64 {
+	if l.Sigma <= 0 {
+		return l.Median()
+	}
+	return l.at(unitNormal(uint64(luck), w.i, 9))
+}
+
+// OtherSince is Other for what was begun so many minutes ago and is not done:
+// what is left, and how probable it was that it is not done.
+func (w *Draw) OtherSince(luck Luck, l LogNormal, since float64) (left, weight float64) {
+	if since <= 0 || l.Sigma <= 0 {
+		return max(w.Other(luck, l)-since, 0), 1
+	}
+	u := uniform(uint64(luck), w.i, 9)
+	return max(l.beyond(since, u)-since, 0), max(l.Survival(since), 1e-300)
 }
 
 // at is the time z standard deviations above the median.
@@ -296,11 +366,4 @@ func count(u, mean float64) int {
 		p *= mean / float64(k)
 	}
 	return k
-}
-
-// Expect is the median, in minutes, of the work that [Draw.Take] would draw,
-// at this draw's pace. It does not move the clock on.
-func (w *Draw) Expect(step, zone string, units int, helpers float64) float64 {
-	usual := w.of.model.prior.Steps[step].Minutes * float64(units)
-	return usual * math.Exp(w.rel(step, zone, usual/60, helpers))
 }

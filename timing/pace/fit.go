@@ -20,6 +20,7 @@ const (
 	priorUnits    = 20.0  // for noise, in units
 	priorGapUnits = 100.0 // for the rate of interruptions, in units
 	priorGaps     = 4.0   // for their length
+	priorJoins    = 1.0   // for how often and when a helper joins, in services
 	fitRounds     = 12
 	fitExperts    = 10
 )
@@ -100,6 +101,7 @@ func (m *moment) sd(c, n, s float64) float64 {
 type tally struct {
 	services           float64
 	level, drift, help moment
+	joins              moment // after which share of the units
 	slow               moment
 	// Zones up to the first slow one, those after it, and the slow among both.
 	searched, after, found, again float64
@@ -127,12 +129,17 @@ func (t *tally) add(p Prior, s Past) error {
 		return err
 	}
 	m.keep = fitExperts
-	helped := false
+	helped, alone := false, 0.0
 	for _, o := range s.Observations {
 		if err := m.Observe(o); err != nil {
 			return err
 		}
-		helped = helped || o.Helpers > 0
+		if helped = helped || o.Helpers > 0; !helped {
+			alone += float64(o.Units)
+		}
+	}
+	if helped {
+		t.joins.add(1, alone/m.units, 0)
 	}
 	t.services++
 	levelMean, zones := 0.0, m.nth(fixed+len(m.index)-1)
@@ -221,6 +228,9 @@ func (t *tally) update(start, p Prior) Prior {
 	q.Slow.SD = t.slow.sd(q.Slow.Mean, priorServices, start.Slow.SD)
 	q.Helper.Mu = t.help.mean(priorServices, start.Helper.Mu)
 	q.Helper.Sigma = t.help.sd(q.Helper.Mu, priorServices, start.Helper.Sigma)
+	q.Joins.Share = (t.joins.n + priorJoins*start.Joins.Share) / (t.services + priorJoins)
+	q.Joins.Mean = t.joins.mean(priorJoins, start.Joins.Mean)
+	q.Joins.SD = t.joins.sd(q.Joins.Mean, priorJoins, start.Joins.SD)
 	q.Gaps.Rate = (t.gaps + priorGapUnits*start.Gaps.Rate) / (t.units + priorGapUnits)
 	g := start.Gaps.Length
 	q.Gaps.Length.Mu = t.gapLog.mean(priorGaps, g.Mu)

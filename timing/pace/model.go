@@ -73,6 +73,7 @@ type Model struct {
 	hours   float64 // of work, interruptions left out
 	// Interruptions expected among the units so far.
 	gaps, units float64
+	helped      bool  // somebody came to help
 	batches     []int // the last sizes of logging
 	keep        int   // how many experts at most
 }
@@ -147,6 +148,7 @@ func (m *Model) Observe(o Observation) error {
 		learned += e.weight * shares[i]
 	}
 	m.units += float64(o.Units)
+	m.helped = m.helped || o.Helpers > 0
 	m.gaps += 1 - learned
 	usual := m.prior.Steps[o.Step].Minutes * float64(o.Units)
 	m.hours += (learned*took + (1-learned)*min(took, usual)) / 60

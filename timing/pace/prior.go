@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"maps"
 	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // A Usual is what one unit of a step usually takes.
@@ -36,6 +38,21 @@ type Gaps struct {
 	Length LogNormal
 }
 
+// Joins is how a helper comes who is not there yet: in which share of the
+// services, and after which share of the units, by mean and standard deviation.
+type Joins struct{ Share, Mean, SD float64 }
+
+// after draws, from u between 0 and 1, after which share of the units a helper
+// joins of whom nothing was seen until so much was done; 1 if none does.
+func (j Joins) after(done, u float64) float64 {
+	at := distuv.Normal{Mu: j.Mean, Sigma: j.SD}
+	left := j.Share * at.Survival(done)
+	if u *= left + 1 - j.Share; u >= left || left <= 0 {
+		return 1
+	}
+	return min(max(at.Quantile(at.CDF(done)+u/j.Share), done), 1)
+}
+
 // slowShare is how probable it is that a new zone is slow, after so many.
 func (p *Prior) slowShare(found int) float64 {
 	if found > 0 {
@@ -62,6 +79,7 @@ type Prior struct {
 	Gaps Gaps
 	// Helper is the logarithm of how much faster the work goes with one helper.
 	Helper LogNormal
+	Joins  Joins
 	// Services is how many closed services it rests on.
 	Services int
 }
@@ -90,6 +108,7 @@ func Default() Prior {
 		Slow:  Effect{Share: 0.08, Mean: 0.2, SD: 0.3}, SlowAgain: 0.08,
 		Gaps:   Gaps{Rate: 0.015, Weight: 300, Length: Around(4, 0.8)},
 		Helper: LogNormal{Mu: math.Log(1.7), Sigma: 0.2},
+		Joins:  Joins{Share: 0.02, Mean: 0.5, SD: 0.2},
 	}
 }
 
@@ -126,6 +145,8 @@ func (p *Prior) Check() error {
 		{"rate of gaps", p.Gaps.Rate, 0, 0.9}, {"weight of the rate of gaps", p.Gaps.Weight, 1, 1e6},
 		{"spread of gaps", p.Gaps.Length.Sigma, 1e-6, 3},
 		{"spread of the helper", p.Helper.Sigma, 0, 3},
+		{"share of services with a helper", p.Joins.Share, 0, 1}, {"when a helper joins", p.Joins.Mean, 0, 1},
+		{"spread of when a helper joins", p.Joins.SD, 1e-6, 1},
 	} {
 		if !(x.value >= x.from && x.value <= x.to) {
 			return refuse("%s is %g: give %g to %g", x.name, x.value, x.from, x.to)

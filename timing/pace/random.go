@@ -29,8 +29,17 @@ func uniform(key uint64, draw int, what uint64) float64 {
 	return (float64(mix(mix(key, uint64(draw)), what)>>11) + 0.5) / (1 << 53)
 }
 
+// normals are as many equally likely points of the unit normal distribution:
+// finer than any use of them, and quicker than working out each anew.
+var normals = func() (points [1 << 12]float64) {
+	for i := range points {
+		points[i] = distuv.UnitNormal.Quantile((float64(i) + 0.5) / float64(len(points)))
+	}
+	return points
+}()
+
 func unitNormal(key uint64, draw int, what uint64) float64 {
-	return distuv.UnitNormal.Quantile(uniform(key, draw, what))
+	return normals[mix(mix(key, uint64(draw)), what)>>52]
 }
 
 // spread is one number from each of n equal parts of 0 to 1, in random order.
