@@ -124,7 +124,7 @@ func TestEveryKindIsSaidInWords(t *testing.T) {
 		}
 		said[words] = e.Data.Kind()
 	}
-	for _, change := range []session.Change{session.ChangeAdd, session.ChangeDrop, session.ChangeSplit, session.ChangeOrder, session.ChangeRename, session.ChangePieces, session.ChangeBands} {
+	for _, change := range []session.Change{session.ChangeAdd, session.ChangeDrop, session.ChangeSplit, session.ChangeOrder, session.ChangeRename, session.ChangePieces, session.ChangeBands, session.ChangeTechnique} {
 		d := session.PlanChanged{Change: change, Zone: "a", Round: "r1", Name: "low", Add: &session.PlanZone{Name: "Fringe"}, Pieces: 3}
 		assert.NotEmpty(t, c.state().Say(d), change)
 	}

@@ -98,11 +98,14 @@ type (
 
 	// PlanZone is a zone as planned.
 	PlanZone struct {
-		ID              string     `json:"id,omitempty"`
-		Name            string     `json:"name"`
-		Pieces          int        `json:"pieces"`
-		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"`
-		Bands           []PlanBand `json:"bands"`
+		ID              string  `json:"id,omitempty"`
+		Name            string  `json:"name"`
+		Pieces          int     `json:"pieces"`
+		MinutesPerPiece float64 `json:"minutes_per_piece,omitempty"`
+		// Technique is how pieces are placed, in the stylist's words: foil,
+		// weave, slice, open section. Each has a pace of its own.
+		Technique string     `json:"technique,omitempty"`
+		Bands     []PlanBand `json:"bands"`
 		// SameHairAs names zones, of any round, that lie on the same hair.
 		// Exposure adds up across them.
 		SameHairAs []string `json:"same_hair_as,omitempty"`
@@ -140,7 +143,8 @@ type (
 		Order           []string   `json:"order,omitempty"`
 		Pieces          int        `json:"pieces,omitempty"`
 		Bands           []PlanBand `json:"bands,omitempty"`
-		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"`
+		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"` // bands, technique
+		Technique       string     `json:"technique,omitempty"`
 	}
 
 	// WindowConfirmed puts a window to use: a starter row that the user
@@ -296,13 +300,14 @@ type Change string
 
 // The ways in which a plan changes.
 const (
-	ChangeAdd    Change = "add"
-	ChangeDrop   Change = "drop"
-	ChangeSplit  Change = "split"
-	ChangeOrder  Change = "order"
-	ChangeRename Change = "rename"
-	ChangePieces Change = "pieces"
-	ChangeBands  Change = "bands"
+	ChangeAdd       Change = "add"
+	ChangeDrop      Change = "drop"
+	ChangeSplit     Change = "split"
+	ChangeOrder     Change = "order"
+	ChangeRename    Change = "rename"
+	ChangePieces    Change = "pieces"
+	ChangeBands     Change = "bands"
+	ChangeTechnique Change = "technique"
 )
 
 // What a confirmed window rests on.

@@ -126,6 +126,8 @@ func (s *State) sayChange(d PlanChanged) string {
 		return fmt.Sprintf("%s now has %d pieces", s.name(d.Zone), d.Pieces)
 	case ChangeBands:
 		return s.name(d.Zone) + ": strengths changed"
+	case ChangeTechnique:
+		return s.name(d.Zone) + ": how it is placed changed"
 	}
 	return "plan changed"
 }

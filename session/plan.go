@@ -54,7 +54,7 @@ func (s *State) addZone(r *Round, p PlanZone, before string) error {
 		}
 	}
 	z := &Zone{
-		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece,
+		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece, Way: p.Technique, action: r.Action,
 		planned: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs), family: p.ID,
 	}
 	s.temper(z)
@@ -106,13 +106,21 @@ func (s *State) changePlan(d PlanChanged) error {
 	case ChangeBands:
 		z.planned = slices.Clone(d.Bands)
 		s.temper(z)
-		if d.MinutesPerPiece > 0 {
-			z.MinutesPerPiece = d.MinutesPerPiece
-		}
+		z.usual(d.MinutesPerPiece)
+	case ChangeTechnique:
+		z.Way = d.Technique
+		z.usual(d.MinutesPerPiece)
 	default:
 		return fmt.Errorf("a plan can't be changed by %q", d.Change)
 	}
 	return nil
+}
+
+// usual sets the usual minutes of a piece; 0 leaves them as they are.
+func (z *Zone) usual(minutesPerPiece float64) {
+	if minutesPerPiece > 0 {
+		z.MinutesPerPiece = minutesPerPiece
+	}
 }
 
 // temper makes what is planned for a zone keep to the hair as it was found at
@@ -180,7 +188,7 @@ func (s *State) split(z *Zone, d PlanChanged) error {
 		next = r.Order[i+1]
 	}
 	err := s.addZone(r, PlanZone{
-		ID: d.NewZone, Name: d.Name, Pieces: z.Pieces - d.Keep, MinutesPerPiece: z.MinutesPerPiece,
+		ID: d.NewZone, Name: d.Name, Pieces: z.Pieces - d.Keep, MinutesPerPiece: z.MinutesPerPiece, Technique: z.Way,
 		Bands: z.planned, SameHairAs: z.SameHairAs,
 	}, next)
 	if err != nil {

@@ -140,7 +140,7 @@ func (d draws) data() session.Data {
 
 func (d draws) change(z string) session.Data {
 	p := session.PlanChanged{Zone: z, Round: "r1", Keep: d.count(1, 4), Name: "n", Pieces: d.count(1, 9), Bands: []session.PlanBand{d.plan()}}
-	p.Change = rapid.SampledFrom([]session.Change{session.ChangeAdd, session.ChangeDrop, session.ChangeSplit, session.ChangeOrder, session.ChangeRename, session.ChangePieces, session.ChangeBands}).Draw(d.T, "change")
+	p.Change = rapid.SampledFrom([]session.Change{session.ChangeAdd, session.ChangeDrop, session.ChangeSplit, session.ChangeOrder, session.ChangeRename, session.ChangePieces, session.ChangeBands, session.ChangeTechnique}).Draw(d.T, "change")
 	p.Add = &session.PlanZone{Name: "More", Pieces: 2, Bands: []session.PlanBand{d.plan()}}
 	if r := d.c.state().Round("r1"); r != nil {
 		p.Order = slices.Clone(r.Order)
@@ -268,7 +268,7 @@ func (d draws) wild() session.Data {
 	z := session.PlanZone{ID: id(), Name: id(), Pieces: n, MinutesPerPiece: f, Bands: []session.PlanBand{b}, SameHairAs: []string{id(), id()}[:d.count(0, 2)]}
 	on := []session.CoatOn{{Band: b.Band, Bowl: id()}, {Band: session.Root, Bowl: id()}}[:d.count(0, 2)]
 	ids := []string{id(), id()}[:d.count(0, 2)]
-	p := session.PlanChanged{Change: session.Change(d.one("change", []string{"", "add", "drop", "split", "order", "rename", "pieces", "bands"})),
+	p := session.PlanChanged{Change: session.Change(d.one("change", []string{"", "add", "drop", "split", "order", "rename", "pieces", "bands", "technique"})),
 		Round: id(), Zone: id(), Before: id(), Keep: n, NewZone: id(), Name: id(), Order: ids, Pieces: n, Bands: z.Bands, MinutesPerPiece: f}
 	if d.count(0, 1) == 0 {
 		p.Add = &z

@@ -65,6 +65,9 @@ func checkZone(p PlanZone) error {
 	if !inRange(p.MinutesPerPiece, 0, 120) {
 		return fmt.Errorf("%s: minutes per piece: give 0 (not known) to 120", p.Name)
 	}
+	if err := short(p.Technique); err != nil {
+		return err
+	}
 	for _, id := range p.SameHairAs {
 		if id == p.ID {
 			return fmt.Errorf("%s is said to be the same hair as itself: leave that out", p.Name)
@@ -132,10 +135,15 @@ func (s *State) checkChange(d PlanChanged) (Data, error) {
 			return nil, errors.New("minutes per piece: give 0 (as before) to 120")
 		}
 		return d, checkBands("the zone", d.Bands)
+	case ChangeTechnique:
+		if !inRange(d.MinutesPerPiece, 0, 120) {
+			return nil, errors.New("minutes per piece: give 0 (as before) to 120")
+		}
+		return d, short(d.Technique)
 	case ChangeDrop, ChangeOrder:
 		return d, nil
 	}
-	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces or bands, not by %q", d.Change)
+	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces, bands or technique, not by %q", d.Change)
 }
 
 // roomFor refuses one more zone in a round that has as many as a round may.

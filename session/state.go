@@ -64,7 +64,9 @@ type Zone struct {
 	ID, Name, Round string
 	Pieces          int
 	MinutesPerPiece float64
-	Bands           []PlanBand // as planned, or for worse hair if it was found to be so
+	Way             string         // its technique as planned; empty if the plan says none
+	action          formula.Action // of its round
+	Bands           []PlanBand     // as planned, or for worse hair if it was found to be so
 	planned         []PlanBand
 	family          string // id of the zone that it was split from, or its own
 	SameHairAs      []string

@@ -34,7 +34,7 @@ func Repeat(l *session.Log) ([]session.PlanSet, []session.PlanStep) {
 				n = z.Pieces
 			}
 			p.Zones = append(p.Zones, session.PlanZone{
-				ID: z.ID, Name: z.Name, Pieces: n, MinutesPerPiece: perPiece(z),
+				ID: z.ID, Name: z.Name, Pieces: n, MinutesPerPiece: perPiece(z), Technique: z.Way,
 				Bands: bands(z), SameHairAs: links.link(z),
 			})
 		}

@@ -17,6 +17,7 @@
 //	[[round]]                      # one pass of mix, apply, process, rinse
 //	name = "Lightening"
 //	action = "lighten"             # or "colour"
+//	technique = "weave"            # how pieces are placed; may be left out
 //
 //	[[round.band]]                 # for the zones of the round that have no
 //	band = "root"                  # bands of their own; or "mid", "end"
@@ -30,6 +31,7 @@
 //	name = "Nape"
 //	pieces = 8
 //	minutes_per_piece = 1.2        # if other than that of the list
+//	technique = "slice"            # if other than that of the round
 //	same_hair_as = ["Crown"]       # zones further up that lie on the same
 //	                               # hair; "*" for all of earlier rounds
 //

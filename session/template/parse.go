@@ -40,15 +40,17 @@ type (
 		Before  bool     `toml:"before"`
 	}
 	roundTOML struct {
-		Name   *string    `toml:"name"`
-		Action *string    `toml:"action"`
-		Bands  []bandTOML `toml:"band"`
-		Zones  []zoneTOML `toml:"zone"`
+		Name      *string    `toml:"name"`
+		Action    *string    `toml:"action"`
+		Technique *string    `toml:"technique"`
+		Bands     []bandTOML `toml:"band"`
+		Zones     []zoneTOML `toml:"zone"`
 	}
 	zoneTOML struct {
 		Name            *string    `toml:"name"`
 		Pieces          *int       `toml:"pieces"`
 		MinutesPerPiece *float64   `toml:"minutes_per_piece"`
+		Technique       *string    `toml:"technique"`
 		SameHairAs      []string   `toml:"same_hair_as"`
 		Bands           []bandTOML `toml:"band"`
 	}
@@ -215,24 +217,29 @@ func (r *reader) round(i int, t roundTOML) session.PlanSet {
 		Name:   r.need(path, "name", t.Name, session.MaxName),
 		Action: word(r, path, "action", t.Action, formula.Lighten, formula.Colour),
 	}
-	bands := r.bands(path, t.Bands)
+	shared := session.PlanZone{Bands: r.bands(path, t.Bands)}
+	if t.Technique != nil {
+		shared.Technique = r.need(path, "technique", t.Technique, session.MaxName)
+	}
 	if n := len(t.Zones); n < 1 || n > session.MaxZones {
 		r.refuse(path, "zone", "the round has %d zones: write 1 to %d, each as a [[round.zone]]", n, session.MaxZones)
 	}
 	for j, z := range t.Zones {
-		p.Zones = append(p.Zones, r.zone(i, at(path+".zone", j), z, bands))
+		p.Zones = append(p.Zones, r.zone(i, at(path+".zone", j), z, shared))
 	}
 	return p
 }
 
-// zone reads a zone. The bands are those of its round.
-func (r *reader) zone(round int, path string, t zoneTOML, bands []session.PlanBand) session.PlanZone {
+// zone reads a zone. What it shares with the others of its round counts as far
+// as it says nothing else.
+func (r *reader) zone(round int, path string, t zoneTOML, shared session.PlanZone) session.PlanZone {
 	z := session.PlanZone{
 		ID:              fmt.Sprintf("z%d", len(r.zones)+1),
 		Name:            r.need(path, "name", t.Name, session.MaxName),
 		MinutesPerPiece: r.usual,
 		SameHairAs:      r.sameHair(round, path, t.SameHairAs),
-		Bands:           bands,
+		Technique:       shared.Technique,
+		Bands:           shared.Bands,
 	}
 	if slices.ContainsFunc(r.zones, func(o placedZone) bool { return o.round == round && z.Name != "" && same(o.name, z.Name) }) {
 		r.refuse(path, "name", "there is a zone %q in this round already: give each a name of its own", z.Name)
@@ -249,6 +256,9 @@ func (r *reader) zone(round int, path string, t zoneTOML, bands []session.PlanBa
 	}
 	if t.MinutesPerPiece != nil {
 		z.MinutesPerPiece = r.minutes(path, "minutes_per_piece", t.MinutesPerPiece, maxMinutesPerPiece)
+	}
+	if t.Technique != nil {
+		z.Technique = r.need(path, "technique", t.Technique, session.MaxName)
 	}
 	if len(t.Bands) > 0 {
 		z.Bands = r.bands(path, t.Bands)
