@@ -127,6 +127,7 @@ func TestRefusedOfAPlan(t *testing.T) {
 		no("zone without a name", zone(func(z *session.PlanZone) { z.Name = "" }), "the zone has no name"),
 		no("no pieces", zone(func(z *session.PlanZone) { z.Pieces = 0 }), "plan 1 to 200, or leave the zone out"),
 		no("minutes", zone(func(z *session.PlanZone) { z.MinutesPerPiece = math.NaN() }), "give 0 (not known) to 120"),
+		no("long technique of a zone", zone(func(z *session.PlanZone) { z.Technique = strings.Repeat("x", session.MaxName+1) }), "too long"),
 		no("id taken", zone(func(z *session.PlanZone) { z.ID = "z1" }), `there is a zone "z1" already`),
 		no("no bands", zone(func(z *session.PlanZone) { z.Bands = nil }), "say which bands are coated"),
 		no("band twice", zone(func(z *session.PlanZone) { z.Bands = []session.PlanBand{root30, root30} }), "the root is planned twice"),
@@ -159,6 +160,8 @@ func TestRefusedOfAPlan(t *testing.T) {
 		no("no pieces at all", session.PlanChanged{Change: session.ChangePieces, Zone: "z1"}, "or drop the zone"),
 		no("no bands left", session.PlanChanged{Change: session.ChangeBands, Zone: "z1"}, "say which bands"),
 		no("minutes per piece", session.PlanChanged{Change: session.ChangeBands, Zone: "z1", Bands: []session.PlanBand{root30}, MinutesPerPiece: math.Inf(1)}, "minutes per piece"),
+		no("minutes with a technique", session.PlanChanged{Change: session.ChangeTechnique, Zone: "z1", MinutesPerPiece: -1}, "minutes per piece"),
+		no("long technique", session.PlanChanged{Change: session.ChangeTechnique, Zone: "z1", Technique: strings.Repeat("x", session.MaxName+1)}, "too long"),
 	})
 }
 

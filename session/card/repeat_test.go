@@ -46,7 +46,7 @@ func TestRepeatTellsWhatWasReallyDone(t *testing.T) {
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 10, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
-			{Name: "Crown", Pieces: 5, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
+			{Name: "Crown", Pieces: 5, MinutesPerPiece: 3, Technique: "slice", Bands: []session.PlanBand{root30}},
 			{Name: "Fringe", Pieces: 5, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
 		}}, row(root30, 20, 45, formula.NoHeat), bowl(root30, 30, 60), bowl(weak, 30, 60))
 	c.do(answered()...)
@@ -63,7 +63,7 @@ func TestRepeatTellsWhatWasReallyDone(t *testing.T) {
 	require.Len(t, plans, 1)
 	assert.Equal(t, []session.PlanZone{
 		{ID: "z1", Name: "Nape", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{weak}}, // median of 1, 2, 2, 7.5, 7.5
-		{ID: "z2", Name: "Top", Pieces: 5, MinutesPerPiece: 3, Bands: []session.PlanBand{root30}},
+		{ID: "z2", Name: "Top", Pieces: 5, MinutesPerPiece: 3, Technique: "slice", Bands: []session.PlanBand{root30}},
 	}, plans[0].Zones, "the fringe was not done")
 }
 

@@ -105,6 +105,35 @@ func TestParse(t *testing.T) {
 	}, rounds)
 }
 
+func TestTechniqueOfARoundAndOfAZone(t *testing.T) {
+	text := strings.Replace(small, "pieces = 5\n", "pieces = 5\ntechnique = \"open section\"\n", 1)
+	text = strings.Replace(text, "action = \"lighten\"\n", "action = \"lighten\"\ntechnique = \" weave \"\n", 1)
+	l, err := Parse("two.toml", []byte(text))
+	require.NoError(t, err)
+	rounds, _, err := l.Plans(formula.Starter())
+	require.NoError(t, err)
+	var got []string
+	for _, r := range rounds {
+		for _, z := range r.Zones {
+			got = append(got, z.Technique)
+		}
+	}
+	assert.Equal(t, []string{"weave", "open section", "", ""}, got)
+	_, err = Parse("x.toml", []byte(strings.Replace(text, `"open section"`, `""`, 1)))
+	assert.ErrorContains(t, err, "x.toml:26: technique: empty: write it")
+	_, err = Parse("x.toml", []byte(strings.Replace(text, `" weave "`, `""`, 1)))
+	assert.ErrorContains(t, err, "x.toml:13: technique: empty: write it")
+	for _, l := range Builtin() {
+		rounds, _, err := l.Plans(formula.Starter())
+		require.NoError(t, err)
+		for _, r := range rounds {
+			for _, z := range r.Zones {
+				assert.NotEmpty(t, z.Technique, "%s, %s", l.Name, z.Name)
+			}
+		}
+	}
+}
+
 func TestPlansAreTheCallersOwn(t *testing.T) {
 	l, err := Parse("two.toml", []byte(small))
 	require.NoError(t, err)

@@ -336,6 +336,8 @@ func TestEditZone(t *testing.T) {
 		"later":  {to(5), session.PlanChanged{Change: session.ChangeOrder, Round: "r1", Order: []string{"crown", "nape", "fringe"}}},
 		"again": {to(6, "nape again", "enter", "6", "enter", "10 vol", "enter"), session.PlanChanged{Change: session.ChangeAdd, Round: "r1",
 			Add: &session.PlanZone{Name: "nape again", Pieces: 6, Bands: []session.PlanBand{light, lightLater}, SameHairAs: []string{"nape"}}}},
+		"technique": {to(7, "slice", "enter", "1.5", "enter"), session.PlanChanged{Change: session.ChangeTechnique, Zone: "nape", Technique: "slice", MinutesPerPiece: 1.5}},
+		"minutes":   {to(7, "enter", "2", "enter"), session.PlanChanged{Change: session.ChangeTechnique, Zone: "nape", MinutesPerPiece: 2}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			chair := lightening(t)
@@ -345,7 +347,7 @@ func TestEditZone(t *testing.T) {
 		})
 	}
 	c := lightening(t)
-	got := press(t, open(form.EditZone(th, c.state(), "fringe")), to(7)...)
+	got := press(t, open(form.EditZone(th, c.state(), "fringe")), to(8)...)
 	assert.Equal(t, saves("Plan changed", session.PlanChanged{Change: session.ChangeDrop, Zone: "fringe"}), got)
 	c.carryOut(got)
 	got = press(t, open(form.EditZone(th, c.state(), "crown")), to(4)...)
@@ -356,7 +358,7 @@ func TestEditZone(t *testing.T) {
 		assert.Nil(t, press(t, open(form.EditZone(th, c.state(), zone)), keys...), "%s can't move", zone)
 	}
 	f := open(form.EditZone(th, c.state(), "nape"))
-	assert.Nil(t, press(t, f, to(7)...))
+	assert.Nil(t, press(t, f, to(8)...))
 	assert.Contains(t, f.View(), "! nape holds product: rinse it, then drop it")
 	f = open(form.EditZone(th, c.state(), "nape"))
 	assert.Nil(t, press(t, f, to(3, "1", "enter")...))

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"rinseby/session"
 	"rinseby/session/formula"
@@ -19,6 +20,8 @@ type zoneEdit struct {
 	typed    map[zoneChange]*typedZone
 	keep     string
 	strength string
+	way      string // technique
+	minutes  string // per piece
 }
 
 // typedZone is what was typed for one way to change a plan.
@@ -32,13 +35,17 @@ const (
 	splitZone zoneChange = "split it in two"
 	rename    zoneChange = "give it another name"
 	recount   zoneChange = "change the number of pieces"
+	technique zoneChange = "say how pieces are placed, and how long one takes"
 	sooner    zoneChange = "do it earlier"
 	later     zoneChange = "do it later"
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
 )
 
-var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, drop}
+// maxMinutesPerPiece is what a plan takes.
+const maxMinutesPerPiece = 120
+
+var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop}
 
 // EditZone asks how the plan of a zone changes; the zone with the id is
 // offered. Its intent logs one session.PlanChanged.
@@ -76,6 +83,10 @@ func EditZone(th *theme.Theme, s *session.State, id string) *Form {
 			}},
 			{hidden: when(rename), fields: []field{newName(rename)}},
 			{hidden: when(recount), fields: []field{count(recount)}},
+			{hidden: when(technique), fields: []field{
+				text("Technique: foil, weave, slice … (empty: as it is)", &e.way, optional(name("the technique"))),
+				text("Usual minutes per piece (empty: as they are)", &e.minutes, optional(between(0.1, maxMinutesPerPiece))),
+			}},
 			{hidden: when(again), fields: []field{
 				newName(again), count(again),
 				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)),
@@ -149,6 +160,8 @@ func (e *zoneEdit) say() []string {
 		return []string{"The new zone is coated as " + z.Name + " is."}
 	case again:
 		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
+	case technique:
+		return []string{fmt.Sprintf("%s goes by the pace of: %s. Each technique has a pace of its own.", z.Name, z.Technique())}
 	case recount, splitZone:
 		return []string{fmt.Sprintf("%s: %d pieces, %d in.", z.Name, z.Pieces, z.Done())}
 	}
@@ -179,6 +192,18 @@ func (e *zoneEdit) submit() (intent.Intent, error) {
 			return nil, err
 		}
 		d.Change, d.Pieces = session.ChangePieces, n
+	case technique:
+		d.Change, d.Technique = session.ChangeTechnique, z.Way
+		if way := strings.TrimSpace(e.way); way != "" {
+			d.Technique = way
+		}
+		if strings.TrimSpace(e.minutes) != "" {
+			m, err := number(e.minutes, 0.1, maxMinutesPerPiece)
+			if err != nil {
+				return nil, err
+			}
+			d.MinutesPerPiece = m
+		}
 	case sooner:
 		d = session.PlanChanged{Change: session.ChangeOrder, Round: z.Round, Order: e.swap(-1)}
 	case later:
@@ -196,7 +221,7 @@ func (e *zoneEdit) newZone() (add *session.PlanZone, before string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	add = &session.PlanZone{Name: typed.name, Pieces: pieces, MinutesPerPiece: z.MinutesPerPiece, Bands: slices.Clone(z.Bands)}
+	add = &session.PlanZone{Name: typed.name, Pieces: pieces, MinutesPerPiece: z.MinutesPerPiece, Technique: z.Way, Bands: slices.Clone(z.Bands)}
 	if e.change == addZone {
 		order := e.state.Round(z.Round).Order
 		if i := slices.Index(order, z.ID); i+1 < len(order) {
