@@ -48,9 +48,9 @@ func (st Stint) Tells() bool {
 //     tells nothing of the pace.
 //   - The start of a trip ends a walk, if pieces or bands of the round are
 //     still to come. If not, the wait before it lies in develop stints, one
-//     for each zone: from its last contact to the start of its own rinse. A
-//     zone that was on before the last one waited for that; only the zone
-//     with the last contact tells how long it is left to develop.
+//     for each zone: from its last contact to the start of its own rinse. Only
+//     the zone with the last contact of all tells how long it is left to
+//     develop; those before it waited for it, too, and have no units.
 //   - Each zone's rinse is a stint; zones that ended at one moment are one,
 //     with as many units.
 //   - A step counts from the end of what was before it, so that the way to it
@@ -279,12 +279,7 @@ func (c *cutter) developing(from, to time.Time) bool {
 // toCome reports whether pieces or bands of the trip's rounds were, or are,
 // still to come when it began.
 func (c *cutter) toCome(t *Trip) bool {
-	rounds := map[string]bool{}
-	for _, id := range t.Zones {
-		if z := c.s.Zone(id); z != nil {
-			rounds[z.Round] = true
-		}
-	}
+	rounds := c.roundsOf(t)
 	for _, m := range c.marks {
 		if (m.kind == StintPlace || m.kind == StintCoat) && rounds[m.zone.Round] && m.at.After(t.Began) {
 			return true
@@ -328,13 +323,16 @@ func (c *cutter) developed() (all []Stint) {
 			}
 			return x.Compare(y)
 		})
-		start := t.Began
+		start, newest, tells := t.Began, c.newest(t), -1
 		for i, id := range ids {
 			done := t.Done[id]
 			z := c.s.Zone(id)
 			if last := z.lastOn(t.Began, done); !last.IsZero() {
-				all = append(all, Stint{Kind: StintDevelop, Name: string(z.action), Zone: id, Units: 1, From: last, To: start,
+				all = append(all, Stint{Kind: StintDevelop, Name: string(z.action), Zone: id, From: last, To: start,
 					Took: start.Sub(last), Helpers: c.s.helping(last, start)})
+				if !last.Before(newest) {
+					tells = len(all) - 1
+				}
 			}
 			if done.IsZero() { // under way, or it is not known which comes next
 				break
@@ -343,8 +341,33 @@ func (c *cutter) developed() (all []Stint) {
 				start = done
 			}
 		}
+		if tells >= 0 {
+			all[tells].Units = 1
+		}
 	}
 	return all
+}
+
+// newest is the last contact in the trip's rounds before it began.
+func (c *cutter) newest(t *Trip) (last time.Time) {
+	rounds := c.roundsOf(t)
+	for _, m := range c.marks {
+		if (m.kind == StintPlace || m.kind == StintCoat) && rounds[m.zone.Round] && !m.at.After(t.Began) {
+			last = m.at
+		}
+	}
+	return last
+}
+
+// roundsOf are the ids of the rounds that a trip's zones are of.
+func (c *cutter) roundsOf(t *Trip) map[string]bool {
+	rounds := map[string]bool{}
+	for _, id := range t.Zones {
+		if z := c.s.Zone(id); z != nil {
+			rounds[z.Round] = true
+		}
+	}
+	return rounds
 }
 
 // lastOn is the last contact, before a rinse began, of what that rinse took

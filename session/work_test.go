@@ -109,7 +109,7 @@ func TestStintsOfBandsLeftForLaterAndOfTheBasin(t *testing.T) {
 	c.at(33).do(session.RinseEnded{Zones: []string{"z1"}})
 	want := []string{
 		"prepare 0-0", "place 0-4 lighten z1 x2", "place 4-9 lighten z2 x2", "mix 9-11",
-		"coat 11-14 lighten z1", "coat 14-16 lighten z2", "develop 14-30 lighten z1", "develop 16-33 lighten z2", "rinse 30-33 z1",
+		"coat 11-14 lighten z1", "coat 14-16 lighten z2", "develop 14-30 lighten z1 x0", "develop 16-33 lighten z2", "rinse 30-33 z1",
 	}
 	assert.Equal(t, want, said(c, c.state().Stints()), "the second is being rinsed")
 	c.at(37).do(session.RinseEnded{})
