@@ -34,6 +34,7 @@ type ZoneLook struct {
 	Rinsing         bool
 	RinsedAt        time.Time
 	PlannedOff      time.Time // when the plan of the trips has it off; zero without a plan
+	Lift            *LiftLook // what checks of its depth tell; nil without one
 	ZoneTiming
 }
 
@@ -154,11 +155,17 @@ func (s *State) roundOver(r *Round) bool {
 }
 
 func (s *State) lookZone(z *Zone, now time.Time) ZoneLook {
-	return ZoneLook{
+	look := ZoneLook{
 		ID: z.ID, Name: z.Name, Round: z.Round, Done: z.Done(), Pieces: z.Pieces, Full: z.Full(),
 		Heated: z.Heated(), Rinsing: z.Trip != "", RinsedAt: z.Rinsed,
 		ZoneTiming: s.ZoneTiming(z, now),
 	}
+	if len(z.Checks) > 0 {
+		if l, ok := s.lift(z, look.ZoneTiming, now); ok && !l.Guess {
+			look.Lift = &l
+		}
+	}
+	return look
 }
 
 // Holding reports whether product is on at the moment of the board.

@@ -69,6 +69,9 @@ type Outlook struct {
 	Low, Median, High float64
 }
 
+// Met reports whether the last check was at the target or lighter.
+func (c *Curve) Met(target float64) bool { return c.last != nil && c.last.Depth >= target }
+
 // Judge tells whether a target depth is met by a limit, in minutes of exposure.
 // What the colourist saw goes before the curve: a last check at the target or
 // lighter means that it is met.
@@ -79,7 +82,7 @@ func (c *Curve) Judge(target, limit float64) (Outlook, error) {
 	case !(limit >= 0 && limit <= MaxMinutes):
 		return Outlook{}, refuse("a limit of %g minutes can't be: give minutes from 0 to %d", limit, MaxMinutes)
 	}
-	if c.last != nil && c.last.Depth >= target {
+	if c.Met(target) {
 		at := c.last.Minute
 		return Outlook{Verdict: Met, Chance: 1, Low: at, Median: at, High: at}, nil
 	}
