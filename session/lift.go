@@ -287,13 +287,26 @@ func (l LiftLook) Basis() string {
 	return "fitted to your checks, not chemistry"
 }
 
-// Text says the look in words, for a screen. It never says to go on past the
-// limit.
+// Short is Basis where there is little room.
+func (l LiftLook) Short() string {
+	if l.Guess {
+		return "guess"
+	}
+	return "by checks"
+}
+
+// Of names what the look is of: the zone, and the band if others lighten too.
+func (l LiftLook) Of(zone string) string {
+	if l.Several {
+		return zone + " " + string(l.Band)
+	}
+	return zone
+}
+
+// Text says the look in words, for a screen; what matters comes first. It
+// never says to go on past the limit.
 func (l LiftLook) Text(clock Clockface) string {
 	text := l.words(clock)
-	if l.Several {
-		text = string(l.Band) + ": " + text
-	}
 	if l.Warm() {
 		text += "; " + l.Undertone + " at last check: for the toner"
 	}
@@ -314,9 +327,9 @@ func (l LiftLook) words(clock Clockface) string {
 	case l.Verdict == lift.Will:
 		return "will make it, about " + clock(l.Median) + "; limit " + limit
 	case l.Verdict == lift.MayNot:
-		return "may not be light enough by the limit " + limit
+		return "may not make it by " + limit + ", the limit"
 	}
-	return "will not: stop at the limit " + limit + " and plan a second visit"
+	return "will not: stop at the limit, " + limit + ", and plan a second visit"
 }
 
 // warmWords are undertones that a toner is to answer: the warm stages of

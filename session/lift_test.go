@@ -54,7 +54,7 @@ func TestLiftOfAZoneWithChecksOnTheWay(t *testing.T) {
 	l := c.zone("z1").Lift
 	require.NotNil(t, l)
 	assert.False(t, l.Guess)
-	assert.False(t, l.Several)
+	assert.Equal(t, "Nape", l.Of("Nape"), "it has one band")
 	assert.Equal(t, c.zero.Add(20*time.Minute), l.Checked)
 	assert.Equal(t, c.zero.Add(45*time.Minute), l.LimitAt)
 	assert.Equal(t, "fitted to your checks, not chemistry", l.Basis())
@@ -87,9 +87,9 @@ func TestWhatTheScreenSaysOfALift(t *testing.T) {
 	}{
 		{"fast", map[float64]float64{6: 7.5, 12: 8.5}, "", 13, "will make it, about 09:17; limit 09:45"},
 		{"fast, and it is time", map[float64]float64{6: 7.5, 12: 8.5}, "", 30, "will make it, about now: check it; limit 09:45"},
-		{"in between", map[float64]float64{10: 7, 20: 8}, "", 20, "may not be light enough by the limit 09:45"},
+		{"in between", map[float64]float64{10: 7, 20: 8}, "", 20, "may not make it by 09:45, the limit"},
 		{"stands still", map[float64]float64{10: 6.5, 20: 6.5, 30: 7}, "red-gold", 31,
-			"will not: stop at the limit 09:45 and plan a second visit; red-gold at last check: for the toner"},
+			"will not: stop at the limit, 09:45, and plan a second visit; red-gold at last check: for the toner"},
 		{"there", map[float64]float64{10: 8, 20: 9}, "Gold", 21, "light enough at the last check, 09:20; limit 09:45; Gold at last check: for the toner"},
 		{"there and cool", map[float64]float64{20: 9}, "beige", 21, "light enough at the last check, 09:20; limit 09:45"},
 		{"there, at the limit", map[float64]float64{20: 9}, "", 45, "light enough at the last check; at its limit since 09:45: rinse it now"},
@@ -171,7 +171,7 @@ func TestTheBandThatIsLastDecides(t *testing.T) {
 	c := lifting(t)
 	c.at(0).do(place("z2", 4))
 	c.at(15).do(session.ZoneChecked{Zone: "z2", Band: session.Root, Depth: 6.5})
-	assert.Equal(t, "root: ", c.says("z2")[:6], "of the ends nothing was seen")
+	assert.Equal(t, "Crown root", c.zone("z2").Lift.Of("Crown"), "of the ends nothing was seen")
 	c.do(session.ZoneChecked{Zone: "z2", Band: session.End, Depth: 9})
 	assert.Equal(t, session.Root, c.zone("z2").Lift.Band)
 	c.at(25).do(session.ZoneChecked{Zone: "z2", Band: session.Root, Depth: 9})

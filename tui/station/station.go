@@ -62,6 +62,9 @@ func (m *Model) Show(l Look) {
 	b.Next.Text, b.Next.Why, b.Plan = clean.Text(b.Next.Text), clean.Text(b.Next.Why), clean.Text(b.Plan)
 	for i := range b.Zones {
 		b.Zones[i].Name = clean.Text(b.Zones[i].Name)
+		if lift := b.Zones[i].Lift; lift != nil {
+			lift.Undertone = clean.Text(lift.Undertone)
+		}
 	}
 	for i := range b.Warnings {
 		b.Warnings[i].Text = clean.Text(b.Warnings[i].Text)

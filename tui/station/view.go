@@ -371,6 +371,7 @@ func (m *Model) viewFoot() []string {
 		bowls = append(bowls, text)
 	}
 	var lines []string
+	lines = append(lines, m.viewLift()...)
 	if m.look.NextBowl != "" {
 		lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.look.NextBowl, m.w)))
 	}
