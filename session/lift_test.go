@@ -199,6 +199,16 @@ func TestADepthOnAnotherScaleIsConvertedInProportion(t *testing.T) {
 	assert.InDelta(t, a.DepthSD*19/9, w.DepthSD, 1e-9)
 }
 
+// A log can lack a scale: one that was put together by hand.
+func TestAScaleThatWasNotNotedIsTheUsualOne(t *testing.T) {
+	c := lifting(t)
+	c.at(15).do(seen(8))
+	noted := *c.zone("z1").Lift
+	s := c.state()
+	s.Consultation.Scale, s.Zone("z1").Checks[0].Scale = 0, 0
+	assert.Equal(t, noted, *c.zone("z1").Lift)
+}
+
 func TestFreshProductBeginsACurveOfItsOwn(t *testing.T) {
 	c := lifting(t)
 	c.at(10).do(seen(7))

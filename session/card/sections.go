@@ -213,11 +213,51 @@ func sources(ws ...Window) string {
 func (c Card) checkSection() section {
 	s := section{title: "Seen", head: []string{"At", "Zone", "Band", "Depth", "Undertone", "Feel"}}
 	for _, z := range c.Zones {
+		if r := c.reached(z); r != "" {
+			s.add("%s", r)
+		}
 		for _, k := range z.Checks {
 			s.rows = append(s.rows, []string{c.clock(&k.At), z.Name, bandWord(k.Band), depth(k.Depth, k.Scale), k.Undertone, k.Feel})
 		}
 	}
 	return s
+}
+
+// reached says how far the lift of a zone came: the last depth and the last
+// undertone that were seen; empty if neither was.
+func (c Card) reached(z Zone) string {
+	var deep, tone Check
+	for _, k := range z.Checks {
+		if k.Depth > 0 && !k.At.Before(deep.At) {
+			deep = k
+		}
+		if k.Undertone != "" && !k.At.Before(tone.At) {
+			tone = k
+		}
+	}
+	var words []string
+	if deep.Depth > 0 {
+		text := "depth " + depth(deep.Depth, deep.Scale)
+		if deep.Band != "" {
+			text += " on the " + bandWord(deep.Band)
+		}
+		words = append(words, text)
+	}
+	if tone.Undertone != "" {
+		words = append(words, "undertone "+tone.Undertone)
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	if d := c.Consultation; deep.Depth > 0 && d != nil && d.TargetDepth > 0 && c.lightens(z.Round) {
+		words = append(words, "wanted "+depth(d.TargetDepth, d.Scale))
+	}
+	return z.Name + " reached: " + strings.Join(words, ", ")
+}
+
+// lightens reports whether a round is one of lightening.
+func (c Card) lightens(round string) bool {
+	return slices.ContainsFunc(c.Rounds, func(r Round) bool { return r.ID == round && r.Action == formula.Lighten })
 }
 
 func depth(d float64, scale int) string {
