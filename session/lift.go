@@ -134,7 +134,7 @@ func (s *State) lifting(z *Zone, c *Coat, newest, limit, now time.Time) *lifting
 		for len(checks) > 0 && (i+1 == len(begins) || checks[0].At.Before(end)) {
 			k := checks[0]
 			seen = append(seen, lift.Check{Minute: k.At.Sub(at).Minutes(), Depth: tenth(k.Depth, k.Scale)})
-			l.last, l.rescaled = k.At, l.rescaled || steps(k.Scale) != steps(d.Scale)
+			l.last, l.rescaled = k.At, l.rescaled || scaleSteps(k.Scale) != scaleSteps(d.Scale)
 			checks = checks[1:]
 		}
 		if l.curve, err = lift.New(prior, start, seen); err != nil {
@@ -235,12 +235,12 @@ func tenth(depth float64, scale int) float64 { return rescale(depth, scale, Dept
 
 // rescale converts a depth from one scale to another in proportion.
 func rescale(depth float64, from, to int) float64 {
-	return 1 + (depth-1)*float64(steps(to)-1)/float64(steps(from)-1)
+	return 1 + (depth-1)*float64(scaleSteps(to)-1)/float64(scaleSteps(from)-1)
 }
 
-// steps is the number of steps of a scale; one that was not noted, as in a log
+// scaleSteps is the number of steps of a scale; one that was not noted, as in a log
 // that was put together by hand, is [DepthScale].
-func steps(scale int) int {
+func scaleSteps(scale int) int {
 	if scale < 2 {
 		return DepthScale
 	}
@@ -264,8 +264,8 @@ func (l *lifting) look(d *ConsultationNoted, limit, now time.Time) (LiftLook, bo
 	look := LiftLook{
 		Band: l.band, Guess: l.last.IsZero(), Verdict: o.Verdict, Chance: o.Chance,
 		Depth:   rescale(min(depth, lift.Lightest), DepthScale, d.Scale),
-		DepthSD: sd * float64(steps(d.Scale)-1) / (DepthScale - 1),
-		Target:  d.TargetDepth, Scale: steps(d.Scale), Rescaled: l.rescaled,
+		DepthSD: sd * float64(scaleSteps(d.Scale)-1) / (DepthScale - 1),
+		Target:  d.TargetDepth, Scale: scaleSteps(d.Scale), Rescaled: l.rescaled,
 		Undertone: l.undertone, Checked: l.last, LimitAt: limit, Now: now,
 	}
 	if o.Verdict == lift.Met {
