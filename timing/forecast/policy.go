@@ -53,7 +53,7 @@ func (p *policy) run(t float64, lo, hi int, w worker) float64 {
 		}
 	}
 	if p.basin && work && len(p.on) > 0 {
-		t = p.trip(t, t, true, w) + p.reseat
+		t = p.trip(t, 0, true, w) + p.reseat
 		p.basin = false
 	}
 	t = p.applyAll(t, lo, hi, w)
@@ -94,7 +94,7 @@ func (p *policy) applyAll(t float64, lo, hi int, w worker) float64 {
 		}
 		if !s.on && len(p.on) > 0 {
 			if expected := w.expect(i); t+expected > p.departBy() {
-				t = p.trip(t+p.walk, t+p.walk+expected, false, w) + p.reseat
+				t = p.trip(t+p.walk, p.reseat+expected+p.walk, false, w) + p.reseat
 			}
 		}
 		t += w.mix(i)
@@ -135,20 +135,24 @@ func (p *policy) departBy() float64 {
 }
 
 // trip rinses from the moment t on what is open by its turn, and what could
-// not wait until a trip that begins to rinse at next; only what is open, if so
-// told. It returns when the last rinse is over.
+// not wait until the next trip, which begins to rinse so long after the end of
+// this one; only what is open, if so told. It returns when the last rinse is
+// over.
 func (p *policy) trip(t, next float64, openOnly bool, w worker) float64 {
 	p.byLimit()
 	left := p.on[:0]
-	wait := next
+	waiting := 0.0 // rinses that are left for the next trip
 	for _, i := range p.on {
 		s := &p.sites[i]
-		wait += s.rinse
 		open := s.rinsing || t >= s.last+s.opens
-		if open || (!openOnly && wait > s.first+s.limit) {
+		if open || (!openOnly && t+next+waiting+s.rinse > s.first+s.limit) {
+			if !s.rinsing {
+				t = max(t, s.last+s.opens)
+			}
 			t = p.off(t, i, w)
 		} else {
 			left = append(left, i)
+			waiting += s.rinse
 		}
 	}
 	p.on = left

@@ -43,7 +43,8 @@ func (m *Model) Predict(step, zone string, units int, helpers float64) (LogNorma
 }
 
 // Today is the log pace of the last units against the usual: 0.1 is a tenth
-// slower, with its standard deviation. Zone and helper are left out.
+// slower, with its standard deviation. What a zone, a helper and a usual time
+// that was not well known account for is left out.
 func (m *Model) Today() (mean, sd float64) {
 	h := mat.NewVecDense(fixed+len(m.index), nil)
 	h.SetVec(level, 1)
