@@ -61,15 +61,18 @@ func (st Stint) Tells() bool {
 // Pauses are left out of Took, but not of what develops: chemistry does not
 // stop. Stints are in the order of their ends. All but develop stints follow
 // one another without overlap, and any gap lies in develop stints.
-func (s *State) Stints() []Stint {
-	c := cutter{s: s, cursor: s.Opened, marks: s.marks()}
+func (s *State) Stints() []Stint { return s.cut().stints }
+
+// cut goes through the whole log.
+func (s *State) cut() *cutter {
+	c := &cutter{s: s, cursor: s.Opened, marks: s.marks()}
 	c.stints = c.developed()
 	c.waits = slices.Clone(c.stints)
 	for _, m := range c.marks {
 		c.take(m)
 	}
 	slices.SortStableFunc(c.stints, func(a, b Stint) int { return a.To.Compare(b.To) })
-	return c.stints
+	return c
 }
 
 // A mark is something that ends a stint.

@@ -1,0 +1,93 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Lines says the forecast in plain words: the end, the promise, the pace of
+// each technique against the usual, and what had to be guessed.
+func (f *Forecast) Lines(clock Clockface) []string {
+	lines := []string{f.SayEnd(clock)}
+	if promise := f.SayPromise(clock); promise != "" {
+		lines = append(lines, promise)
+	}
+	for _, p := range f.Paces {
+		lines = append(lines, p.Say())
+	}
+	return append(lines, f.Notes...)
+}
+
+// SayEnd says when the client will be out of the chair.
+func (f *Forecast) SayEnd(clock Clockface) string {
+	return fmt.Sprintf("out of the chair about %s (80 %%: %s–%s)", clock(f.End.P50), clock(f.End.P10), clock(f.End.P90))
+}
+
+// From what chance of being late on something is said about it. House rules; no
+// source.
+const (
+	lateLikely = 0.5
+	lateMay    = 0.2
+)
+
+// SayPromise says how it stands with the time that the client was told; nothing
+// if none was.
+func (f *Forecast) SayPromise(clock Clockface) string {
+	switch {
+	case f.Promised.IsZero():
+		return ""
+	case f.Late > lateLikely:
+		late := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1)
+		return fmt.Sprintf("%d min late is likelier than not: tell the front desk", late)
+	case f.Late >= lateMay:
+		return fmt.Sprintf("may be late: 1 in %d", int(math.Round(1/f.Late)))
+	}
+	in10 := min(int(10*(1-f.Late)+1e-9), 9)
+	return fmt.Sprintf("on time: %d in 10 that by %s", in10, clock(f.Promised))
+}
+
+// Say says what a piece takes now, against the usual. Less than a twentieth
+// either way is as usual.
+func (p PaceForecast) Say() string {
+	text := fmt.Sprintf("%s: %s per piece, usually %s", p.Technique, perPieceText(p.Now), perPieceText(p.Usual))
+	switch percent := int(math.Round(100 * math.Abs(p.Ratio-1))); {
+	case percent < 5:
+		return text + " (as usual)"
+	case p.Ratio > 1:
+		return fmt.Sprintf("%s (%d %% slower)", text, percent)
+	default:
+		return fmt.Sprintf("%s (%d %% faster)", text, percent)
+	}
+}
+
+// perPieceText says minutes with seconds.
+func perPieceText(m float64) string {
+	s := int(math.Round(m * 60))
+	if s < 60 {
+		return fmt.Sprintf("%d s", s)
+	}
+	return fmt.Sprintf("%d:%02d min", s/60, s%60)
+}
+
+// SayZone says when a zone is applied, if that is to come, and off.
+func (z ZoneForecast) SayZone(clock Clockface) string {
+	text := z.Name + ": "
+	if !z.Applied.P50.IsZero() {
+		text += "applied about " + clock(z.Applied.P50) + ", "
+	}
+	text += "off about " + clock(z.Off.P50) + span(z.Off, clock)
+	if z.NoLimit {
+		text += ", no limit set"
+	}
+	return text
+}
+
+// SayStep says when a step ends.
+func (s StepForecast) SayStep(clock Clockface) string {
+	return s.Name + ": over about " + clock(s.End.P50) + span(s.End, clock)
+}
+
+func span(m Moments, clock func(time.Time) string) string {
+	return fmt.Sprintf(" (80 %%: %s–%s)", clock(m.P10), clock(m.P90))
+}
