@@ -114,7 +114,7 @@ func within(held float64, of int) bool {
 const simulated = 2000
 
 func TestOfAHundredRangesEightyHold(t *testing.T) {
-	w := world{rng: rand.New(rand.NewPCG(1, 2)), prior: prior(t, lift.Powder, 9), course: saturating}
+	w := world{rng: rand.New(rand.NewPCG(7, 11)), prior: prior(t, lift.Powder, 9), course: saturating}
 	held, narrow := w.coverage(t, w.prior, simulated)
 	t.Logf("80 %% ranges: %.4f hold, 60 %% ranges: %.4f", held/simulated, narrow/simulated)
 	assert.True(t, within(held, simulated), "%.4f of the ranges hold", held/simulated)
@@ -123,7 +123,7 @@ func TestOfAHundredRangesEightyHold(t *testing.T) {
 
 // A prior that is too sure of the eye is found out too.
 func TestTooSureAnEyeIsFoundOut(t *testing.T) {
-	w := world{rng: rand.New(rand.NewPCG(1, 2)), prior: prior(t, lift.Powder, 9), course: saturating}
+	w := world{rng: rand.New(rand.NewPCG(7, 11)), prior: prior(t, lift.Powder, 9), course: saturating}
 	sure := w.prior
 	sure.Eye /= 2
 	held, _ := w.coverage(t, sure, simulated)
