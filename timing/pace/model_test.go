@@ -52,8 +52,7 @@ func TestModelTakesALongGapForAnInterruption(t *testing.T) {
 	assert.InDelta(t, before, after, 0.03)
 }
 
-// Pieces logged all at once tell of the pace, but not as surely as one by one:
-// how much they scatter is not seen.
+// Pieces logged all at once tell of the pace nearly as well as one by one.
 func TestModelLearnsFromBatches(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	single, batch := foils(t), foils(t)
