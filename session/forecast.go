@@ -22,6 +22,7 @@ type ForecastQuestion struct {
 	prior        pace.Prior
 	seen         []pace.Observation
 	helpers      float64
+	share        float64 // of the pieces that are in
 	in           forecast.Input
 	zones        []ZoneForecast // those of the input, one after another
 	paces        []askedPace

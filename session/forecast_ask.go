@@ -129,7 +129,8 @@ func (a *asker) ask() {
 	in.Basin = a.s.OpenTrip() != nil || (a.c.last == StintRinse && !a.work())
 	a.stepsAhead()
 	a.hands()
-	a.q.in.Width = a.u.Width.At(a.done())
+	a.q.share = a.done()
+	in.Width = a.u.Width.At(a.q.share)
 	a.noteLimits()
 }
 

@@ -100,15 +100,19 @@ func bowl(b session.PlanBand, product, developer float64) session.BowlMixed {
 
 // lightening opens a service with two zones, both bowls mixed, both windows
 // confirmed, and every safety question answered.
-func lightening(t testing.TB) *chair {
+func lightening(t testing.TB) *chair { return lighteningIn(t, row(root30, 20, 45), row(end20, 15, 35)) }
+
+// lighteningIn is the same with other windows.
+func lighteningIn(t testing.TB, windows ...session.Data) *chair {
 	c := newChair(t)
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L.", Steps: []session.PlanStep{{Name: "drying", Minutes: 20}}},
 		session.ConsultationNoted{NaturalDepth: 6},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 4, MinutesPerPiece: 2, Bands: []session.PlanBand{root30, end20}},
 			{Name: "Crown", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{root30, end20}},
-		}},
-		row(root30, 20, 45), row(end20, 15, 35), bowl(root30, 30, 60), bowl(end20, 20, 40))
+		}})
+	c.do(windows...)
+	c.do(bowl(root30, 30, 60), bowl(end20, 20, 40))
 	c.do(answered()...)
 	return c
 }
