@@ -33,7 +33,7 @@ func (s *Store) path(folder, id string) string { return filepath.Join(s.dir, fol
 
 // locate finds the file of a service.
 func (s *Store) locate(id string) (path string, retired bool, err error) {
-	if !idPattern.MatchString(id) {
+	if !isID(id) {
 		return "", false, fmt.Errorf("%q: %w", id, ErrNotFound)
 	}
 	for _, folder := range []string{liveFolder, closedFolder} {
@@ -196,7 +196,7 @@ const (
 func roleOf(name string) (id string, r role) {
 	id, rest, _ := strings.Cut(name, ".")
 	switch rest = "." + rest; {
-	case !idPattern.MatchString(id):
+	case !isID(id):
 		return "", stranger
 	case rest == suffix:
 		return id, service

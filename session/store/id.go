@@ -3,7 +3,6 @@ package store
 import (
 	"fmt"
 	"io"
-	"regexp"
 	"time"
 )
 
@@ -12,7 +11,19 @@ const idLetters = "0123456789abcdefghjkmnpqrstvwxyz"
 
 const idRandom = 4 // random letters of an id
 
-var idPattern = regexp.MustCompile(`^[a-z0-9][a-z0-9_-]{0,63}$`) // as session takes it
+// isID reports whether a text is an id as session takes it: 1 to 64 small
+// letters, digits, - or _, of which the first is a letter or digit.
+func isID(s string) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z', c >= '0' && c <= '9':
+		case i > 0 && (c == '-' || c == '_'):
+		default:
+			return false
+		}
+	}
+	return len(s) >= 1 && len(s) <= 64
+}
 
 // NewID makes the id of a service that is opened at the moment at, in UTC and
 // to the minute, with 20 bits from random: "20260302-0900-k7q2".

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"rinseby/session"
+	"rinseby/session/history"
 	"rinseby/session/journal"
 	"rinseby/timing"
 )
@@ -173,6 +174,9 @@ func (l *Live) Close() error {
 	if errors.Is(err, journal.ErrBusy) || errors.Is(err, ErrLive) {
 		return nil // somebody took it up in the meantime
 	}
+	if err == nil {
+		_, _ = s.recent(l.Log.State().Stylist, history.Most) // so that the next start need not learn; if not, it will
+	}
 	return err
 }
 
@@ -209,7 +213,7 @@ func (s *Store) retire(id string) error {
 	if err != nil {
 		return err
 	}
-	return s.move(id, liveFolder, closedFolder)
+	return s.putAway(id, l)
 }
 
 // Reopen moves a service from the closed folder back to the live one and runs
@@ -229,15 +233,16 @@ func (s *Store) Reopen(now timing.Reading, id, who string) (*Live, error) {
 	case !retired:
 		return nil, fmt.Errorf("%s is not put away: resume it", id)
 	}
-	if _, err := load(path); err != nil {
+	was, err := load(path)
+	if err != nil {
 		return nil, err
 	}
-	if err := s.move(id, closedFolder, liveFolder); err != nil {
+	if err := s.takeOut(id); err != nil {
 		return nil, err
 	}
 	l, err := s.run(now, id, who)
 	if err != nil {
-		return nil, errors.Join(err, s.move(id, liveFolder, closedFolder))
+		return nil, errors.Join(err, s.putAway(id, was))
 	}
 	return l, nil
 }
@@ -267,7 +272,7 @@ func (s *Store) Import(recs []journal.Record) (Entry, error) {
 	}
 	defer unlock()
 	switch _, _, err := s.locate(id); {
-	case !idPattern.MatchString(id):
+	case !isID(id):
 		return Entry{}, fmt.Errorf("the service's id %q can't be the name of a file: use 1 to 64 small letters, digits, - or _", id)
 	case err == nil:
 		return Entry{}, fmt.Errorf("the service %s is here already, and stays as it is: %w", id, fs.ErrExist)
@@ -275,11 +280,17 @@ func (s *Store) Import(recs []journal.Record) (Entry, error) {
 		return Entry{}, err
 	}
 	path, draft := s.path(folder, id), filepath.Join(s.dir, folder, id+newSuffix)
-	if err := writeFile(draft, text); err != nil {
-		return Entry{}, fmt.Errorf("the service %s can't be written; check the disk: %w", id, errors.Join(err, os.Remove(draft)))
+	bring := func() error {
+		if err := writeFile(draft, text); err != nil {
+			return fmt.Errorf("the service %s can't be written; check the disk: %w", id, errors.Join(err, os.Remove(draft)))
+		}
+		if err := errors.Join(os.Rename(draft, path), syncFolder(filepath.Join(s.dir, folder))); err != nil {
+			return fmt.Errorf("the service %s can't be put in its place; check the disk: %w", id, err)
+		}
+		return nil
 	}
-	if err := errors.Join(os.Rename(draft, path), syncFolder(filepath.Join(s.dir, folder))); err != nil {
-		return Entry{}, fmt.Errorf("the service %s can't be put in its place; check the disk: %w", id, err)
+	if err := s.noting(bring, func() []byte { return s.lineOf(l) }); err != nil {
+		return Entry{}, err
 	}
 	return entry(l, path), nil
 }

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
+	"rinseby/timing/forecast"
 )
 
 func mode(t *testing.T, path string) fs.FileMode {
@@ -51,6 +53,81 @@ func TestModes(t *testing.T) {
 	assert.Equal(t, folderMode, mode(t, filepath.Join(s.Dir(), "closed")))
 	_, problems = list(t, s)
 	assert.Empty(t, problems)
+}
+
+func TestModesOfTheSummary(t *testing.T) {
+	defer syscall.Umask(syscall.Umask(0))
+	s := filled(t)
+	folder := filepath.Join(s.Dir(), summaryFolder)
+	check := func() {
+		t.Helper()
+		assert.Equal(t, folderMode, mode(t, folder))
+		names, err := os.ReadDir(folder)
+		require.NoError(t, err)
+		require.Len(t, names, 4, "the index, and a file for each of two stylists and for all together")
+		for _, e := range names {
+			assert.Equal(t, fileMode, mode(t, filepath.Join(folder, e.Name())), e.Name())
+		}
+	}
+	check()
+	require.NoError(t, os.Chmod(folder, 0o755))
+	require.NoError(t, os.Chmod(s.summary(indexName), 0o644))
+	openStore(t, s.Dir())
+	check()
+}
+
+// readOnly makes the folder of a store one that may only be read, until the end
+// of the test.
+func readOnly(t *testing.T, s *Store) {
+	t.Helper()
+	set := func(path string, m, after fs.FileMode) {
+		require.NoError(t, os.Chmod(path, m))
+		t.Cleanup(func() { _ = os.Chmod(path, after) })
+	}
+	above := filepath.Dir(s.Dir()) // a; above it are 001, and the test's own folder
+	require.Contains(t, filepath.Base(filepath.Dir(filepath.Dir(above))), t.Name(), "nothing is touched but what was made for this test")
+	for range 3 {
+		set(above, 0o755, 0o700)
+		above = filepath.Dir(above)
+	}
+	set(filepath.Join(s.Dir(), lockName), 0o444, fileMode)
+	for _, folder := range []string{liveFolder, closedFolder, summaryFolder, "."} {
+		path := filepath.Join(s.Dir(), folder)
+		names, err := os.ReadDir(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		require.NoError(t, err)
+		for _, e := range names {
+			if e.Type().IsRegular() {
+				set(filepath.Join(path, e.Name()), 0o444, fileMode)
+			}
+		}
+		set(path, 0o555, folderMode)
+	}
+}
+
+// TestSummaryInAReadOnlyFolder looks at folders with and without a summary.
+func TestSummaryInAReadOnlyFolder(t *testing.T) {
+	for _, with := range []bool{true, false} {
+		s := filled(t)
+		want := fresh(t, s)
+		if !with {
+			removeSummary(t, s.Dir())
+		}
+		readOnly(t, s)
+		asNobody(t, func() {
+			one, err := Open(s.Dir())
+			require.NoError(t, err)
+			got := tell(t, one)
+			assert.NotEmpty(t, got.Problems, "others may read it all")
+			got.Problems = nil
+			assert.Equal(t, want, got)
+			require.ErrorContains(t, one.KeepWidth("Sam", forecast.Conformal{}), "can't be kept")
+		})
+		_, err := os.Stat(filepath.Join(s.Dir(), summaryFolder))
+		assert.Equal(t, with, err == nil)
+	}
 }
 
 // asNobody runs f without the power to pass over permissions, if the test has

@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -30,6 +29,8 @@ var (
 type Store struct {
 	dir    string
 	random io.Reader
+	frozen bool // nothing is written
+	cache  indexCache
 }
 
 // Open opens the folder dir, and makes it if need be. It takes away the
@@ -49,13 +50,18 @@ func Open(dir string) (*Store, error) {
 		if err := makeFolder(path); err != nil {
 			return nil, fmt.Errorf("the folder of services %s can't be made; check its permissions, or choose another: %w", path, err)
 		}
-		if err := s.narrowAll(path); err != nil {
-			return nil, fmt.Errorf("the folder of services %s can't be read; check its permissions, or choose another: %w", path, err)
+	}
+	names := map[string][]fs.DirEntry{}
+	for _, folder := range []string{liveFolder, closedFolder, summaryFolder} {
+		names[folder], err = s.narrowAll(folder)
+		if err != nil && folder != summaryFolder { // which need not be there, nor be readable
+			return nil, fmt.Errorf("the folder of services %s can't be read; check its permissions, or choose another: %w", filepath.Join(dir, folder), err)
 		}
 	}
 	if unlock, err := s.lock(); err == nil { // else there is no tidying here
 		defer unlock()
-		s.tidy()
+		s.tidy(liveFolder, names[liveFolder])
+		s.tidy(closedFolder, names[closedFolder])
 	}
 	return s, nil
 }
@@ -63,47 +69,48 @@ func Open(dir string) (*Store, error) {
 // Dir is the folder, as an absolute path.
 func (s *Store) Dir() string { return s.dir }
 
-// narrowAll narrows the permissions of a folder and of the services in it.
-func (s *Store) narrowAll(folder string) error {
-	info, err := os.Stat(folder)
+// narrowAll narrows the permissions of a folder and of the services in it, and
+// returns what it holds. It does not look into the closed folder if that holds
+// thousands, nobody else could look into it, and the summary says that nothing
+// was changed there.
+func (s *Store) narrowAll(folder string) ([]fs.DirEntry, error) {
+	path := filepath.Join(s.dir, folder)
+	info, err := os.Stat(path)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	narrow(folder, info)
-	entries, err := os.ReadDir(folder)
+	narrow(path, info)
+	if folder == closedFolder && !wide(info) && s.settled() {
+		return nil, nil
+	}
+	entries, err := os.ReadDir(path)
 	for _, e := range entries {
-		if _, role := roleOf(e.Name()); role == stranger || !e.Type().IsRegular() {
+		if _, role := roleOf(e.Name()); role == stranger && folder != summaryFolder || !e.Type().IsRegular() {
 			continue
 		}
 		if info, err := e.Info(); err == nil { // else it was moved just now
-			narrow(filepath.Join(folder, e.Name()), info)
+			narrow(filepath.Join(path, e.Name()), info)
 		}
 	}
-	return err
+	return entries, err
 }
 
 // tidy puts away closed services, and removes what was never saved. What
 // can't be tidied is left for the next time. The store's own lock must be
-// held.
-func (s *Store) tidy() {
-	for _, folder := range []string{liveFolder, closedFolder} {
-		entries, err := os.ReadDir(filepath.Join(s.dir, folder))
-		if err != nil {
-			return
-		}
-		for _, e := range entries {
-			path := filepath.Join(s.dir, folder, e.Name())
-			switch id, role := roleOf(e.Name()); {
-			case !e.Type().IsRegular():
-			case role == draft:
-				_ = os.Remove(path) // left there, it does no harm
-			case role == service && folder == liveFolder:
-				if info, err := e.Info(); err == nil && info.Size() == 0 {
-					discard(path)
-					continue
-				}
-				_ = s.retire(id) // live, run elsewhere or damaged: List tells
+// held; what was there before it was may have moved since.
+func (s *Store) tidy(folder string, entries []fs.DirEntry) {
+	for _, e := range entries {
+		path := filepath.Join(s.dir, folder, e.Name())
+		switch id, role := roleOf(e.Name()); {
+		case !e.Type().IsRegular():
+		case role == draft:
+			_ = os.Remove(path) // left there, it does no harm
+		case role == service && folder == liveFolder:
+			if sizeOf(path) == 0 {
+				discard(path)
+				continue
 			}
+			_ = s.retire(id) // live, run elsewhere or damaged: List tells
 		}
 	}
 }
@@ -144,85 +151,6 @@ func (p Problem) Error() string { return p.Path + ": " + p.Err.Error() }
 
 // Unwrap returns what is wrong.
 func (p Problem) Unwrap() error { return p.Err }
-
-// List reads and checks all services, the newest first. Problems, in the order
-// of their paths, name files that are no services, services that can't be read,
-// and files that others may read. The error says that the folder itself can't
-// be read.
-func (s *Store) List() ([]Entry, []Problem, error) {
-	files, problems, err := s.files()
-	if err != nil {
-		return nil, nil, fmt.Errorf("the folder of services can't be read; check its permissions: %w", err)
-	}
-	var entries []Entry
-	for _, f := range files {
-		l, err := s.Read(f.id) // by id: it may have moved since
-		if err != nil {
-			problems = append(problems, Problem{f.path, err})
-			continue
-		}
-		e := entry(l, f.path)
-		e.Busy = f.busy
-		entries = append(entries, e)
-	}
-	slices.SortStableFunc(entries, func(a, b Entry) int { return b.Opened.Compare(a.Opened) })
-	slices.SortStableFunc(problems, func(a, b Problem) int { return strings.Compare(a.Path, b.Path) })
-	return entries, problems, nil
-}
-
-// files looks for services in both folders at once, so that none that moves
-// is missed or seen twice. Where the store's own lock can't be had, as in a
-// folder that may only be read, that may happen, and nobody is seen to run
-// any.
-func (s *Store) files() (files []found, problems []Problem, err error) {
-	unlock, lockErr := s.lock()
-	if lockErr == nil {
-		defer unlock()
-	}
-	for _, folder := range []string{liveFolder, closedFolder} {
-		in, ps, err := s.scan(folder)
-		if err != nil {
-			return nil, nil, err
-		}
-		files, problems = append(files, in...), append(problems, ps...)
-	}
-	for i, f := range files {
-		if lockErr == nil {
-			files[i].busy = runner(f.path)
-		}
-	}
-	return files, problems, nil
-}
-
-// A found is a file that should hold a service.
-type found struct {
-	id, path string
-	busy     *journal.Holder
-}
-
-// scan looks at the names in one folder.
-func (s *Store) scan(folder string) (in []found, problems []Problem, err error) {
-	dir := filepath.Join(s.dir, folder)
-	if info, err := os.Stat(dir); err == nil && wide(info) {
-		problems = append(problems, Problem{dir, errors.New("others may look into this folder: take their permissions away (chmod 700)")})
-	}
-	entries, err := os.ReadDir(dir)
-	for _, e := range entries {
-		path := filepath.Join(dir, e.Name())
-		id, role := roleOf(e.Name())
-		if role == stranger || !e.Type().IsRegular() {
-			problems = append(problems, Problem{path, errors.New("this is no service of rinseby's, so it was passed over: move it elsewhere")})
-			continue
-		}
-		if info, err := e.Info(); err == nil && wide(info) {
-			problems = append(problems, Problem{path, errors.New("others may read this file: take their permissions away (chmod 600)")})
-		}
-		if role == service {
-			in = append(in, found{id: id, path: path})
-		}
-	}
-	return in, problems, err
-}
 
 func entry(l *session.Log, path string) Entry {
 	st := l.State()
@@ -271,21 +199,6 @@ func (s *Store) Find(idOrPath string) (Entry, error) {
 		}
 	}
 	return entry(l, path), nil
-}
-
-// LastOf finds the closed service of the client that was opened last, for a
-// visit that repeats it. Case, and blanks around the name, don't count. It is
-// false if there is none.
-func (s *Store) LastOf(client string) (Entry, bool, error) {
-	entries, _, err := s.List()
-	client = strings.TrimSpace(client)
-	i := slices.IndexFunc(entries, func(e Entry) bool {
-		return !e.Live && client != "" && strings.EqualFold(strings.TrimSpace(e.Client), client)
-	})
-	if i < 0 {
-		return Entry{}, false, err
-	}
-	return entries[i], true, nil
 }
 
 // isPath tells a path from an id, which holds neither dots nor slashes.

@@ -1,0 +1,198 @@
+package store
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+
+	"rinseby/session"
+	"rinseby/session/history"
+	"rinseby/timing/forecast"
+)
+
+// Usuals is what is known of a stylist's times, from their last closed
+// services ([history.Most]). Of an empty name, it is that of all stylists
+// together. Without any services it is the house figures. Demonstration data
+// count only where there is nothing else.
+//
+// It is read from the summary if that is up to date; else it is made of the
+// logs, which takes up to half a second, and put there. The error says that
+// the closed folder can't be read, or what is wrong with the logs' times.
+func (s *Store) Usuals(stylist string) (session.Usuals, error) {
+	k, err := s.Known(stylist)
+	return k.Usuals, err
+}
+
+// Known is Usuals, with what they rest on.
+func (s *Store) Known(stylist string) (history.Known, error) {
+	r, err := s.recent(stylist, everything)
+	return r.Known, err
+}
+
+// KeepWidth keeps what the stylist's ranges are widened by: [Store.Usuals]
+// has it from then on, until the summary is deleted. The error says why it
+// could not be kept.
+func (s *Store) KeepWidth(stylist string, w forecast.Conformal) error {
+	r, err := s.recent(stylist, everything)
+	if err != nil {
+		return err
+	}
+	unlock, err := s.lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	if err := s.keep(r.WithWidth(w)); err != nil {
+		return fmt.Errorf("how wide forecasts are to be can't be kept; check the folder's permissions and the disk: %w", err)
+	}
+	return nil
+}
+
+// A Stylist is who ran closed services, and how many.
+type Stylist struct {
+	Name     string // as it was written last; empty if it was left out
+	Services int
+}
+
+// Stylists lists who ran the closed services, by name.
+func (s *Store) Stylists() ([]Stylist, error) {
+	in, err := s.shelf()
+	if err != nil {
+		return nil, closedUnread(err)
+	}
+	c, _ := s.catchUp(in, everything)
+	return stylists(c.known), nil
+}
+
+func stylists(known []history.Closed) []Stylist {
+	type one struct {
+		Stylist
+		last history.Closed
+	}
+	all := map[string]*one{}
+	for _, c := range known {
+		key := strings.ToLower(strings.TrimSpace(c.Stylist))
+		if all[key] == nil {
+			all[key] = &one{}
+		}
+		o := all[key]
+		o.Services++
+		if !c.Opened.Before(o.last.Opened) {
+			o.last = c
+		}
+	}
+	out := make([]Stylist, 0, len(all))
+	for _, o := range all {
+		out = append(out, Stylist{Name: strings.TrimSpace(o.last.Stylist), Services: o.Services})
+	}
+	slices.SortFunc(out, func(a, b Stylist) int { return strings.Compare(a.Name, b.Name) })
+	return out
+}
+
+func closedUnread(err error) error {
+	return fmt.Errorf("the folder of closed services can't be read; check its permissions: %w", err)
+}
+
+// errBehind says that the summary lacks too much to be caught up with now.
+var errBehind = errors.New("the summary of the closed services lacks many of them; list the services")
+
+// recent is what is kept of the stylist's last services, from the summary or
+// made anew; errBehind if more than most logs would have to be read first.
+func (s *Store) recent(stylist string, most int) (history.Recent, error) {
+	in, err := s.shelf()
+	if err != nil {
+		return history.Recent{}, closedUnread(err)
+	}
+	c, ok := s.catchUp(in, most)
+	if !ok {
+		return history.Recent{}, errBehind
+	}
+	basis := basisOf(c.known, stylist)
+	text, _ := os.ReadFile(s.summary(recentName(stylist))) // if it is not there, it is made
+	if r, ok := history.Decode(text); ok && history.Same(r.Stylist, stylist) && r.Rests(basis) {
+		return r, nil
+	}
+	was := history.DecodeWhole(text)
+	if !history.Same(was.Stylist, stylist) {
+		was = history.Recent{}
+	}
+	r, err := history.Learn(strings.TrimSpace(stylist), basis, s.services(basis, was), was.Known.Width)
+	if err != nil {
+		return history.Recent{}, fmt.Errorf("nothing can be learned from the closed services: %w", err)
+	}
+	if len(basis) > 0 && !s.frozen {
+		if unlock, err := s.lock(); err == nil {
+			_ = s.keep(r) // else it is made anew the next time
+			unlock()
+		}
+	}
+	return r, nil
+}
+
+// keep writes it to the summary. The store's own lock must be held.
+func (s *Store) keep(r history.Recent) error {
+	text, err := r.Encode()
+	if err != nil {
+		return err
+	}
+	return s.writeSummary(recentName(r.Stylist), text)
+}
+
+// recentName names the file of a stylist, of whose name it tells nothing.
+func recentName(stylist string) string {
+	return fmt.Sprintf("pace-%x", sha256.Sum256([]byte(strings.ToLower(strings.TrimSpace(stylist)))))[:len("pace-")+16]
+}
+
+// basisOf chooses the last services of a stylist, oldest first.
+func basisOf(known []history.Closed, stylist string) []history.Basis {
+	var own []*history.Closed
+	invented := true
+	for i := range known {
+		c := &known[i]
+		if strings.TrimSpace(stylist) != "" && !history.Same(c.Stylist, stylist) {
+			continue
+		}
+		own = append(own, c)
+		invented = invented && c.Invented
+	}
+	own = slices.DeleteFunc(own, func(c *history.Closed) bool { return c.Invented != invented })
+	slices.SortFunc(own, func(a, b *history.Closed) int {
+		if d := a.Opened.Compare(b.Opened); d != 0 {
+			return d
+		}
+		return strings.Compare(a.ID, b.ID)
+	})
+	own = own[max(len(own)-history.Most, 0):]
+	basis := make([]history.Basis, len(own))
+	for i, c := range own {
+		basis[i] = history.Basis{ID: c.ID, Size: c.Size}
+	}
+	return basis
+}
+
+// services are those of the basis: as they were kept, if they are the same, or
+// read from their logs. One that can't be read any more tells nothing.
+func (s *Store) services(basis []history.Basis, was history.Recent) []history.Service {
+	kept := map[history.Basis]history.Service{}
+	for i, b := range was.Basis {
+		if i < len(was.Services) {
+			kept[b] = was.Services[i]
+		}
+	}
+	out := make([]history.Service, len(basis))
+	each(len(basis), func(i int) {
+		id := basis[i].ID
+		h, ok := kept[basis[i]]
+		if !ok {
+			h.ID = id
+			if l, err := s.Read(id); err == nil {
+				h = history.Of(l)
+			}
+		}
+		out[i] = h
+	})
+	return out
+}
