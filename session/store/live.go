@@ -175,7 +175,7 @@ func (l *Live) Close() error {
 		return nil // somebody took it up in the meantime
 	}
 	if err == nil {
-		_, _ = s.recent(l.Log.State().Stylist, history.Most) // so that the next start need not learn; if not, it will
+		_, _, _ = s.recent(l.Log.State().Stylist, history.Most) // so that the next start need not learn; if not, it will
 	}
 	return err
 }

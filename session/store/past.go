@@ -9,23 +9,23 @@ import (
 	"rinseby/session/history"
 )
 
-// Past is what is known of a stylist's times, as [Store.Known] has it, from a
+// Past is what is known of a stylist's times, as [Store.Learned] has it, from a
 // folder in which nothing is written: the data folder of a store, or any folder
 // of logs (*.jsonl). Problems name logs that can't be read. The error says
 // that the folder can't be read, or what is wrong with the times.
-func Past(dir, stylist string) (history.Known, []Problem, error) {
+func Past(dir, stylist string) (Learned, []Problem, error) {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
-		return history.Known{}, nil, fmt.Errorf("the folder %s has no place; go to a folder that is there: %w", dir, err)
+		return Learned{}, nil, fmt.Errorf("the folder %s has no place; go to a folder that is there: %w", dir, err)
 	}
 	s := &Store{dir: dir, frozen: true}
 	if info, err := os.Stat(filepath.Join(dir, closedFolder)); err == nil && info.IsDir() {
-		k, err := s.Known(stylist)
+		k, err := s.Learned(stylist)
 		return k, nil, err
 	}
 	names, err := os.ReadDir(dir)
 	if err != nil {
-		return history.Known{}, nil, fmt.Errorf("the folder of logs can't be read; check its name and permissions: %w", err)
+		return Learned{}, nil, fmt.Errorf("the folder of logs can't be read; check its name and permissions: %w", err)
 	}
 	var paths []string
 	for _, e := range names {
@@ -38,7 +38,7 @@ func Past(dir, stylist string) (history.Known, []Problem, error) {
 
 // learnFrom learns from the closed services among logs. Of one that is there
 // twice, the first counts.
-func learnFrom(paths []string, stylist string) (history.Known, []Problem, error) {
+func learnFrom(paths []string, stylist string) (Learned, []Problem, error) {
 	closed, errs := make([]history.Closed, len(paths)), make([]error, len(paths))
 	each(len(paths), func(i int) {
 		l, err := load(paths[i])
@@ -68,5 +68,5 @@ func learnFrom(paths []string, stylist string) (history.Known, []Problem, error)
 		}
 	})
 	k, err := history.Fit(services)
-	return k, problems, err
+	return Learned{Known: k, Stylists: stylists(known)}, problems, err
 }

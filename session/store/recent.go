@@ -22,21 +22,28 @@ import (
 // logs, which takes up to half a second, and put there. The error says that
 // the closed folder can't be read, or what is wrong with the logs' times.
 func (s *Store) Usuals(stylist string) (session.Usuals, error) {
-	k, err := s.Known(stylist)
-	return k.Usuals, err
+	r, _, err := s.recent(stylist, everything)
+	return r.Known.Usuals, err
 }
 
-// Known is Usuals, with what they rest on.
-func (s *Store) Known(stylist string) (history.Known, error) {
-	r, err := s.recent(stylist, everything)
-	return r.Known, err
+// Learned is Usuals, with what they rest on and of whom else there is something
+// to learn.
+func (s *Store) Learned(stylist string) (Learned, error) {
+	r, known, err := s.recent(stylist, everything)
+	return Learned{Known: r.Known, Stylists: stylists(known)}, err
+}
+
+// Learned is what is known of a stylist's times.
+type Learned struct {
+	history.Known
+	Stylists []Stylist // who ran the closed services, by name
 }
 
 // KeepWidth keeps what the stylist's ranges are widened by: [Store.Usuals]
 // has it from then on, until the summary is deleted. The error says why it
 // could not be kept.
 func (s *Store) KeepWidth(stylist string, w forecast.Conformal) error {
-	r, err := s.recent(stylist, everything)
+	r, _, err := s.recent(stylist, everything)
 	if err != nil {
 		return err
 	}
@@ -55,16 +62,6 @@ func (s *Store) KeepWidth(stylist string, w forecast.Conformal) error {
 type Stylist struct {
 	Name     string // as it was written last; empty if it was left out
 	Services int
-}
-
-// Stylists lists who ran the closed services, by name.
-func (s *Store) Stylists() ([]Stylist, error) {
-	in, err := s.shelf()
-	if err != nil {
-		return nil, closedUnread(err)
-	}
-	c, _ := s.catchUp(in, everything)
-	return stylists(c.known), nil
 }
 
 func stylists(known []history.Closed) []Stylist {
@@ -92,28 +89,25 @@ func stylists(known []history.Closed) []Stylist {
 	return out
 }
 
-func closedUnread(err error) error {
-	return fmt.Errorf("the folder of closed services can't be read; check its permissions: %w", err)
-}
-
 // errBehind says that the summary lacks too much to be caught up with now.
 var errBehind = errors.New("the summary of the closed services lacks many of them; list the services")
 
 // recent is what is kept of the stylist's last services, from the summary or
-// made anew; errBehind if more than most logs would have to be read first.
-func (s *Store) recent(stylist string, most int) (history.Recent, error) {
+// made anew, and all closed services; errBehind if more than most logs would
+// have to be read first.
+func (s *Store) recent(stylist string, most int) (history.Recent, []history.Closed, error) {
 	in, err := s.shelf()
 	if err != nil {
-		return history.Recent{}, closedUnread(err)
+		return history.Recent{}, nil, fmt.Errorf("the folder of closed services can't be read; check its permissions: %w", err)
 	}
 	c, ok := s.catchUp(in, most)
 	if !ok {
-		return history.Recent{}, errBehind
+		return history.Recent{}, nil, errBehind
 	}
 	basis := basisOf(c.known, stylist)
 	text, _ := os.ReadFile(s.summary(recentName(stylist))) // if it is not there, it is made
 	if r, ok := history.Decode(text); ok && history.Same(r.Stylist, stylist) && r.Rests(basis) {
-		return r, nil
+		return r, c.known, nil
 	}
 	was := history.DecodeWhole(text)
 	if !history.Same(was.Stylist, stylist) {
@@ -121,7 +115,7 @@ func (s *Store) recent(stylist string, most int) (history.Recent, error) {
 	}
 	r, err := history.Learn(strings.TrimSpace(stylist), basis, s.services(basis, was), was.Known.Width)
 	if err != nil {
-		return history.Recent{}, fmt.Errorf("nothing can be learned from the closed services: %w", err)
+		return history.Recent{}, nil, fmt.Errorf("nothing can be learned from the closed services: %w", err)
 	}
 	if len(basis) > 0 && !s.frozen {
 		if unlock, err := s.lock(); err == nil {
@@ -129,7 +123,7 @@ func (s *Store) recent(stylist string, most int) (history.Recent, error) {
 			unlock()
 		}
 	}
-	return r, nil
+	return r, c.known, nil
 }
 
 // keep writes it to the summary. The store's own lock must be held.

@@ -29,9 +29,9 @@ func TestCloseLearns(t *testing.T) {
 	r, ok := history.Decode(text)
 	require.True(t, ok)
 	assert.Equal(t, 2, r.Known.Services)
-	k, err := s.Known("Sam")
+	k, err := s.Learned("Sam")
 	require.NoError(t, err)
-	assert.Equal(t, r.Known, k)
+	assert.Equal(t, r.Known, k.Known)
 	assert.NotContains(t, strings.ToLower(recentName("Sam")), "sam")
 }
 
@@ -50,12 +50,12 @@ func TestUsualsRestOnTheLast(t *testing.T) {
 		id := dayName(i)
 		lay(t, s.dir, renamed(t, recs, id, "Tove A.", "Sam", time.Duration(i)*24*time.Hour))
 	}
-	k, err := s.Known("Sam")
+	k, err := s.Learned("Sam")
 	require.NoError(t, err)
 	assert.Equal(t, history.Most, k.Services)
 	assert.Equal(t, recs[0].When.Add(5*24*time.Hour), k.First)
 	require.NoError(t, os.Remove(s.path(closedFolder, dayName(history.Most))))
-	k, err = s.Known("Sam")
+	k, err = s.Learned("Sam")
 	require.NoError(t, err)
 	assert.Equal(t, recs[0].When.Add(4*24*time.Hour), k.First, "one further back takes its place")
 }
@@ -68,12 +68,12 @@ func dayName(i int) string {
 func TestInventedServicesCountWhereThereIsNothingElse(t *testing.T) {
 	s := newStore(t)
 	lay(t, s.dir, few(t)[0])
-	k, err := s.Known("Ines")
+	k, err := s.Learned("Ines")
 	require.NoError(t, err)
 	assert.True(t, k.Invented)
 	assert.Equal(t, 1, k.Services)
 	lay(t, s.dir, few(t)[2])
-	k, err = s.Known("Ines")
+	k, err = s.Learned("Ines")
 	require.NoError(t, err)
 	assert.False(t, k.Invented)
 	assert.Equal(t, 1, k.Services)
@@ -103,7 +103,7 @@ func TestWidthIsCarried(t *testing.T) {
 
 func TestPast(t *testing.T) {
 	s := filled(t)
-	want, err := s.Known("Sam")
+	want, err := s.Learned("Sam")
 	require.NoError(t, err)
 	removeSummary(t, s.dir)
 	k, problems, err := Past(s.dir, "Sam")
