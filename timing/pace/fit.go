@@ -15,7 +15,7 @@ type Past struct{ Observations []Observation }
 // figure is counted in. Guesses of ours, no source.
 const (
 	priorServices = 4.0   // for what is seen once a service
-	priorShare    = 6.0   // for how often there is a drift, in services
+	priorShare    = 3.0   // for how often there is a drift, in services
 	priorZones    = 12.0  // for how often a zone is slow, in zones
 	priorUnits    = 20.0  // for noise, in units
 	priorGapUnits = 100.0 // for the rate of interruptions, in units
