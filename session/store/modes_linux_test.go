@@ -2,17 +2,21 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
+	"rinseby/session/history"
 	"rinseby/timing/forecast"
 )
 
@@ -185,4 +189,50 @@ func TestOpenOnAFile(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, nil, 0o600))
 	_, err := Open(path)
 	require.ErrorContains(t, err, "can't be made")
+}
+
+// thousands is a store of so many closed services, by its index: their logs
+// hold nothing that could be read.
+func thousands(t *testing.T, n int) *Store {
+	t.Helper()
+	s := newStore(t)
+	text := history.NewIndex()
+	for i := range n {
+		c := history.Closed{
+			ID: fmt.Sprintf("20260302-0900-%04d", i), Size: 4, Opened: at(i).Wall.Truncate(time.Second), Closed: at(i + 1).Wall.Truncate(time.Second),
+			Client: "Tove A.", ZoneList: strings.Repeat("long ", 60),
+		}
+		text = history.AppendClosed(text, c)
+		require.NoError(t, os.WriteFile(s.path(closedFolder, c.ID), []byte("none"), 0o600))
+	}
+	require.NoError(t, s.writeSummary(indexName, history.AppendMark(text, s.closedMark())))
+	return s
+}
+
+func TestOfThousandsTheNewestAreLookedAt(t *testing.T) {
+	const n = looked + 50
+	s := thousands(t, n)
+	require.True(t, s.settled())
+	entries, problems := list(t, again(s))
+	require.Len(t, entries, n)
+	require.Empty(t, problems)
+
+	old, recent := s.path(closedFolder, "20260302-0900-0003"), entries[0].Path
+	for _, path := range []string{old, recent} {
+		require.NoError(t, os.WriteFile(path, []byte("longer"), 0o600))
+		require.NoError(t, os.Chmod(path, 0o644))
+	}
+	_, problems = list(t, again(s))
+	require.Len(t, problems, 2, "the newest: open to others, and no log")
+	for _, p := range problems {
+		assert.Equal(t, recent, p.Path)
+	}
+	openStore(t, s.dir)
+	assert.Equal(t, fs.FileMode(0o644), mode(t, old), "the folder keeps others out")
+
+	require.NoError(t, os.WriteFile(s.path(closedFolder, "20260101-0900-new0"), []byte("none"), 0o600))
+	openStore(t, s.dir)
+	assert.Equal(t, fileMode, mode(t, old), "the folder was changed, so all are looked at")
+	_, problems = list(t, again(s))
+	assert.Len(t, problems, 3)
 }
