@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -51,5 +52,36 @@ func BenchmarkLook(b *testing.B) {
 	clock := func(at time.Time) string { return at.Format("15:04") }
 	for b.Loop() {
 		session.Look(c.state(), now, clock)
+	}
+}
+
+// BenchmarkAskForecast is the part that holds up the screen; the answer is
+// worked out beside it.
+func BenchmarkAskForecast(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	l := drawService(b, r, drawHidden(r), "s", 0)
+	at := momentsOf(l)[2]
+	then, err := l.Until(at)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		then.State().AskForecast(at, session.Usuals{})
+	}
+}
+
+func BenchmarkAnswerForecast(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 1))
+	l := drawService(b, r, drawHidden(r), "s", 0)
+	at := momentsOf(l)[2]
+	then, err := l.Until(at)
+	if err != nil {
+		b.Fatal(err)
+	}
+	q, _ := then.State().AskForecast(at, session.Usuals{})
+	for b.Loop() {
+		if _, err := q.Answer(); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -31,13 +31,17 @@ const (
 	lateMay    = 0.2
 )
 
+// LateLikely reports whether it is likelier than not that the end is later than
+// promised.
+func (f *Forecast) LateLikely() bool { return f.Late > lateLikely }
+
 // SayPromise says how it stands with the time that the client was told; nothing
 // if none was.
 func (f *Forecast) SayPromise(clock Clockface) string {
 	switch {
 	case f.Promised.IsZero():
 		return ""
-	case f.Late > lateLikely:
+	case f.LateLikely():
 		late := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1)
 		return fmt.Sprintf("%d min late is likelier than not: tell the front desk", late)
 	case f.Late >= lateMay:

@@ -75,6 +75,8 @@ type App struct {
 	tripsFor int
 	planning bool
 
+	ending ending // when the service ends
+
 	saving bool
 	queue  []intent.Intent // what waits for it
 	asked  *intent.Log     // what a form was opened for, to be tried again after it
@@ -139,6 +141,13 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case tripsMsg:
 		return a, a.planned(msg)
+	case usualsMsg:
+		return a, a.knows(msg)
+	case endingMsg:
+		return a, a.foresaw(msg)
+	case widthMsg:
+		a.say(msg.err.Error(), true)
+		return a, nil
 	case entriesMsg:
 		return a, a.listed(msg)
 	case tea.KeyMsg:
@@ -281,7 +290,7 @@ func (a *App) turn() tea.Cmd {
 		return nil
 	}
 	b := a.refresh()
-	cmds := []tea.Cmd{a.ring(b), a.noteClock(), a.planTrips(b)}
+	cmds := []tea.Cmd{a.ring(b), a.noteClock(), a.planTrips(b), a.foresee(b)}
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

@@ -112,8 +112,7 @@ func (a *App) sit(live *store.Live) tea.Cmd {
 	if r := live.Repaired(); r != nil {
 		a.say(r.String(), true)
 	}
-	a.refresh()
-	return a.noteClock()
+	return tea.Batch(a.noteClock(), a.foresee(a.refresh()))
 }
 
 // noteClock logs it when the clocks did not agree since the last entry: the

@@ -80,7 +80,8 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	if a.going {
 		return a.leave()
 	}
-	cmds := []tea.Cmd{a.planTrips(a.refresh())}
+	b := a.refresh()
+	cmds := []tea.Cmd{a.planTrips(b), a.foresee(b), a.learnWidth()}
 	for len(a.queue) > 0 && !a.saving { // one that is refused holds none up
 		in := a.queue[0]
 		a.queue = a.queue[1:]

@@ -27,6 +27,7 @@ func (a *App) refresh() session.Board {
 		look.Late = a.now.Wall.Sub(a.late)
 	}
 	look.NextBowl = a.nextBowl(b)
+	look.Ending = a.sayEnding(b)
 	if len(b.Zones) > 0 {
 		if r := s.Round(b.Zones[0].Round); r != nil {
 			look.Round = r.Name

@@ -31,6 +31,21 @@ type (
 		plan *session.TripPlan
 		err  error
 	}
+	// usualsMsg brings what is known of the times of the service's stylist.
+	usualsMsg struct {
+		service string
+		usuals  session.Usuals
+		err     error
+	}
+	// endingMsg brings the forecast of the end for a state.
+	endingMsg struct {
+		service  string
+		seq      int
+		forecast *session.Forecast
+		err      error
+	}
+	// widthMsg says why it could not be kept how wide ranges must be.
+	widthMsg struct{ err error }
 	// adviceMsg brings the lines of the plan for the page that waits for them.
 	adviceMsg struct {
 		page  *page.Model

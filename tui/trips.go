@@ -50,21 +50,28 @@ func (a *App) planned(msg tripsMsg) tea.Cmd {
 	return a.planTrips(a.refresh())
 }
 
-// openPlan opens the page of the plan, and has it worked out.
+// openPlan opens the page of the plan, of the trips and of the end, and has it
+// worked out.
 func (a *App) openPlan() tea.Cmd {
 	b := a.refresh()
 	ask, ok := a.log.State().AskAdvice(b.Now, b.Pace, a.o.Catalogue.Windows())
-	if !ok {
+	q, ends := a.log.State().AskForecast(b.Now, a.ending.usuals)
+	if !ok && !ends {
 		a.say("There is nothing to plan: no zone is to come, or no limit or minutes per piece are known.", false)
 		return nil
 	}
-	p := page.New(a.o.Theme, "Plan of the trips", []string{" working it out …"})
+	p := page.New(a.o.Theme, "Plan of the trips and of the end", []string{" working it out …"})
 	clock, w := a.clockNow(), a.w
 	return tea.Batch(a.show(p), func() tea.Msg {
-		lines, err := ask.Lines(clock)
-		if err != nil {
-			lines = []string{err.Error()}
+		var lines []string
+		if ok {
+			advice, err := ask.Lines(clock)
+			if err != nil {
+				advice = []string{err.Error()}
+			}
+			lines = append(advice, "")
 		}
+		lines = append(lines, endingLines(q, ends, clock)...)
 		var out []string
 		for _, l := range lines {
 			for _, part := range widget.Wrap(clean.Text(l), w-2) {

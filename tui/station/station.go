@@ -29,6 +29,13 @@ type Look struct {
 	Unsaved                  bool   // an entry is on its way to the disk
 	Late                     time.Duration
 	NextBowl                 string // when to mix the next bowl, and what
+	Ending                   Ending
+}
+
+// An Ending says when the service ends.
+type Ending struct {
+	Words []string // the same at decreasing length; none if there is nothing to say
+	Late  bool     // to be later than promised is likelier than not
 }
 
 // Status is the line that answers the last key.
@@ -58,6 +65,11 @@ func (m *Model) Show(l Look) {
 	l.Client, l.Stylist, l.Station = clean.Text(l.Client), clean.Text(l.Stylist), clean.Text(l.Station)
 	l.Round, l.Watching = clean.Text(l.Round), clean.Text(l.Watching)
 	l.NextBowl = clean.Text(l.NextBowl)
+	words := make([]string, len(l.Ending.Words))
+	for i, w := range l.Ending.Words {
+		words[i] = clean.Text(w)
+	}
+	l.Ending.Words = words
 	b := &l.Board
 	b.Next.Text, b.Next.Why, b.Plan = clean.Text(b.Next.Text), clean.Text(b.Next.Why), clean.Text(b.Plan)
 	for i := range b.Zones {

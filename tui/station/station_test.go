@@ -119,6 +119,38 @@ func TestGoldens(t *testing.T) {
 	}
 }
 
+// The end has a line of its own on every screen, in the words that fit.
+func TestTheEndHasALine(t *testing.T) {
+	l := day(t)
+	for _, size := range []struct{ w, h int }{{60, 20}, {80, 24}, {120, 40}} {
+		for name, e := range map[string]station.Ending{
+			"on-time": {Words: []string{
+				"out of the chair about 12:40 (80 %: 12:28–12:58) · on time: 9 in 10 that by 13:00",
+				"end about 12:40 (80 %: 12:28–12:58) · on time: 9 in 10 that by 13:00", "end 12:40 (12:28–12:58) · on time: 9 in 10 that by 13:00"}},
+			"late": {Late: true, Words: []string{
+				"out of the chair about 12:40 (80 %: 12:28–12:58) · 10 min late is likelier than not: tell the front desk",
+				"end about 12:40 (80 %: 12:28–12:58) · 10 min late is likelier than not: tell the front desk",
+				"end 12:40 (12:28–12:58) · 10 min late is likelier than not: tell the front desk"}},
+		} {
+			m := station.New(theme.Mono(), keys.Default(""))
+			m.SetSize(size.w, size.h)
+			k := look(l, minute(51))
+			k.Ending, k.NextBowl = e, "next bowl 10:05: Chalk 40 g, 30 vol 80 g"
+			m.Show(k)
+			got := m.View() + "\n"
+			file := filepath.Join("testdata", fmt.Sprintf("ending-%s-%dx%d.golden", name, size.w, size.h))
+			if *update {
+				require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
+			}
+			want, err := os.ReadFile(file)
+			require.NoError(t, err)
+			require.Equal(t, string(want), got, file)
+			require.Contains(t, strings.Split(ansi.Strip(got), "\n")[0], "RINSE BACK LEFT")
+			require.Contains(t, ansi.Strip(got), "12:28–12:58")
+		}
+	}
+}
+
 // What the top line and the big figure must answer, whatever the looks.
 func TestNextActionAndItsTimeAreOnTop(t *testing.T) {
 	l := day(t)
@@ -147,6 +179,7 @@ func TestViewFitsAnySizeAndAnyText(t *testing.T) {
 		k := look(l, minute(rapid.Float64Range(0, 300).Draw(t, "minute")))
 		text := rapid.SampledFrom(hostile).Draw(t, "text")
 		k.Client, k.Round, k.Helpers = text, text, []string{text}
+		k.Ending = station.Ending{Words: []string{text + text, text}, Late: rapid.Bool().Draw(t, "late")}
 		for i := range k.Board.Zones {
 			k.Board.Zones[i].Name = text
 		}

@@ -370,8 +370,7 @@ func (m *Model) viewFoot() []string {
 		}
 		bowls = append(bowls, text)
 	}
-	var lines []string
-	lines = append(lines, m.viewLift()...)
+	lines := append(m.viewEnding(), m.viewLift()...)
 	if m.look.NextBowl != "" {
 		lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.look.NextBowl, m.w)))
 	}
@@ -394,6 +393,28 @@ func (m *Model) viewStatus() string {
 		return m.th.Bad.Render(widget.Fit(" "+m.status.Text, m.w))
 	}
 	return m.th.Good.Render(widget.Fit(" "+m.status.Text, m.w))
+}
+
+// viewEnding says when the service ends and how it stands with the promise, in
+// the longest words that there is room for.
+func (m *Model) viewEnding() []string {
+	e := m.look.Ending
+	style := m.th.Text
+	if e.Late {
+		style = m.th.Warn
+	}
+	words := e.Words
+	if len(words) == 0 {
+		return nil
+	}
+	text := words[len(words)-1]
+	for _, w := range words {
+		if widget.Width(w)+1 <= m.w {
+			text = w
+			break
+		}
+	}
+	return []string{style.Render(widget.Fit(" "+text, m.w))}
 }
 
 // viewHints is the key that does the next thing, then the others as far as

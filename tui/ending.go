@@ -1,0 +1,164 @@
+package tui
+
+import (
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/tui/station"
+)
+
+// An ending is when the service on the screen ends, as far as it is known.
+type ending struct {
+	service string         // that all this is about
+	usuals  session.Usuals // of its stylist
+	known   bool           // the usuals were read
+	busy    bool           // something is being read or worked out
+
+	forecast *session.Forecast // of the state with the number
+	seq      int
+	why      string // there is none
+	learned  bool   // how wide ranges must be was learned from the closed service
+}
+
+// foresee forecasts the end, off the way of keys, if there is no forecast for
+// the state of the board or it has become old: if nothing happens, the end
+// moves on. What is known of the stylist is read first.
+func (a *App) foresee(b session.Board) tea.Cmd {
+	s, e := a.log.State(), &a.ending
+	if e.service != s.Service {
+		*e = ending{service: s.Service}
+	}
+	if e.busy || (!s.Live() && e.known) {
+		return nil
+	}
+	if !e.known {
+		e.busy = true
+		st, service, stylist := a.o.Store, s.Service, s.Stylist
+		return func() tea.Msg {
+			u, err := st.Usuals(stylist)
+			return usualsMsg{service, u, err}
+		}
+	}
+	fresh := e.seq == s.Seq && (e.forecast == nil || b.Now.Sub(e.forecast.At) < planAgain)
+	if fresh {
+		return nil
+	}
+	q, ok := s.AskForecast(b.Now, e.usuals)
+	if !ok {
+		e.forecast, e.seq, e.why = nil, s.Seq, q.Why
+		a.refresh()
+		return nil
+	}
+	e.busy = true
+	service, seq := s.Service, s.Seq
+	return func() tea.Msg {
+		f, err := q.Answer()
+		return endingMsg{service, seq, f, err}
+	}
+}
+
+// knows takes in what is known of the stylist's times. Without it, forecasts go
+// by the plan and house figures.
+func (a *App) knows(msg usualsMsg) tea.Cmd {
+	e := &a.ending
+	if a.log == nil || msg.service != e.service {
+		return nil
+	}
+	e.busy, e.known, e.usuals = false, true, msg.usuals
+	if msg.err != nil {
+		a.say(msg.err.Error(), true)
+	}
+	return a.foresee(a.refresh())
+}
+
+// foresaw takes a forecast in. If the state has moved on in the meantime, the
+// next one is asked for at once.
+func (a *App) foresaw(msg endingMsg) tea.Cmd {
+	e := &a.ending
+	if a.log == nil || msg.service != e.service {
+		return nil
+	}
+	e.busy, e.forecast, e.seq, e.why = false, msg.forecast, msg.seq, ""
+	if msg.err != nil {
+		e.why = msg.err.Error()
+	}
+	return a.foresee(a.refresh())
+}
+
+// learnWidth learns from a service that was just closed how wide ranges must
+// be, and keeps it for the stylist's next ones.
+func (a *App) learnWidth() tea.Cmd {
+	s, e := a.log.State(), &a.ending
+	if s.Live() || s.Invented || e.service != s.Service || !e.known || e.learned {
+		return nil
+	}
+	e.learned = true
+	events, st, stylist, usuals := a.log.Events(), a.o.Store, s.Stylist, e.usuals
+	return func() tea.Msg {
+		l, err := session.Fold(events)
+		if err == nil {
+			err = st.KeepWidth(stylist, l.LearnWidth(usuals))
+		}
+		if err != nil {
+			return widthMsg{err}
+		}
+		return nil
+	}
+}
+
+// sayEnding says when the service ends, in words of decreasing length, or what
+// must be said first.
+func (a *App) sayEnding(b session.Board) station.Ending {
+	s, e := a.log.State(), &a.ending
+	switch {
+	case e.service != s.Service || !s.Live() || !b.Pain.IsZero():
+		return station.Ending{}
+	case e.forecast == nil && e.why == "":
+		return station.Ending{}
+	case e.forecast == nil:
+		return station.Ending{Words: []string{e.why}}
+	}
+	f, promise := e.forecast, e.forecast.SayPromise(a.clock)
+	if promise != "" {
+		promise = " " + a.o.Theme.Glyphs.Dot + " " + promise
+	}
+	span := a.clock(f.End.P10) + "–" + a.clock(f.End.P90)
+	about := "end about " + a.clock(f.End.P50)
+	return station.Ending{
+		Words: []string{f.SayEnd(a.clock) + promise, about + " (80 %: " + span + ")" + promise, strings.Replace(about, "about ", "", 1) + " (" + span + ")" + promise},
+		Late:  f.LateLikely(),
+	}
+}
+
+// endingLines are the lines of the page of the plan that are about the end.
+func endingLines(q session.ForecastQuestion, ok bool, clock session.Clockface) []string {
+	if !ok {
+		if q.Why == "" {
+			return nil
+		}
+		return []string{"The end: " + q.Why + "."}
+	}
+	f, err := q.Answer()
+	if err != nil {
+		return []string{err.Error()}
+	}
+	lines := []string{"The end, by what is seen today and what is usual:", f.SayEnd(clock)}
+	if promise := f.SayPromise(clock); promise != "" {
+		lines = append(lines, promise)
+	}
+	for _, z := range f.Zones {
+		lines = append(lines, "  "+z.SayZone(clock))
+	}
+	for _, st := range f.Steps {
+		lines = append(lines, "  "+st.SayStep(clock))
+	}
+	if len(f.Paces) > 0 {
+		lines = append(lines, "", "Pace now, and the usual one:")
+	}
+	for _, p := range f.Paces {
+		lines = append(lines, "  "+p.Say())
+	}
+	return append(lines, f.Notes...)
+}

@@ -1,0 +1,118 @@
+package tui_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/timing"
+	"rinseby/tui"
+)
+
+// promises opens a service of the stylist Ines that is promised so many minutes
+// after its opening, with one zone for which the plan says 2 minutes per piece.
+func (d *desk) promises(minutes int) string {
+	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
+	row := formula.Row{Product: "Chalk", Kind: plan.Kind, Strength: 9, Contact: plan.Contact, Condition: plan.Condition, Heat: formula.NoHeat,
+		Window: timing.Window{Opens: 10 * time.Minute, Limit: 60 * time.Minute}, Origin: "invented for this test"}
+	at := d.now.Wall.Add(time.Duration(minutes) * time.Minute)
+	live, err := d.st.Create(d.now, "test",
+		session.Do(session.ServiceOpened{Client: "Tove A.", Stylist: "Ines", Promised: &at, Steps: []session.PlanStep{{Name: "drying", Minutes: 20}}}),
+		session.Do(session.ConsultationNoted{}),
+		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
+			{Name: "Nape", Pieces: 10, MinutesPerPiece: 2, Technique: "foil", Bands: []session.PlanBand{plan}}}}),
+		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.BowlMixed{Product: "Chalk", Family: plan.Kind, Mix: formula.Mix{
+			Products: []formula.ProductPart{{Product: "Chalk", Grams: 60}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 120}}}}))
+	require.NoError(d.t, err)
+	for _, a := range answered() {
+		_, err := live.Do(d.now, session.Do(a))
+		require.NoError(d.t, err)
+	}
+	require.NoError(d.t, live.Close())
+	d.open(func(o *tui.Options) { o.Resume = live.ID })
+	return live.ID
+}
+
+func TestTheEndIsToldAndMovesOn(t *testing.T) {
+	d := newDesk(t, nil)
+	d.promises(180)
+	d.sees("end about 10:")
+	d.sees("on time: 9 in 10")
+	before := d.line("end about")
+	d.pass(15 * time.Minute)
+	d.send(tui.Tick(d.Read()))
+	assert.NotEqual(t, before, d.line("end about"), "nothing was logged, so the end moved on")
+	d.press("space")
+	d.sees("end about ")
+	d.press("x")
+	assert.NotContains(t, d.view(), "end about", "pain comes first")
+}
+
+// line is the line of the screen with the text.
+func (d *desk) line(text string) string {
+	for _, l := range strings.Split(d.view(), "\n") {
+		if strings.Contains(l, text) {
+			return strings.TrimSpace(l)
+		}
+	}
+	return ""
+}
+
+func TestTheFrontDeskIsToBeTold(t *testing.T) {
+	d := newDesk(t, nil)
+	d.promises(60)
+	assert.Regexp(t, `\d+ min late is likelier than not: tell`, d.line("end "))
+}
+
+func TestTheEndAsksForThePace(t *testing.T) {
+	d := newDesk(t, nil)
+	d.seat()
+	d.sees("say the usual minutes per piece of Nape to see when it ends")
+	for range 4 {
+		d.pass(2 * time.Minute)
+		d.press("space")
+	}
+	d.sees("out of the chair about ")
+}
+
+func TestThePlanTellsOfTheEnd(t *testing.T) {
+	d := newDesk(t, nil)
+	d.promises(180)
+	for range 5 {
+		d.pass(3 * time.Minute)
+		d.press("space")
+	}
+	d.press("l")
+	for _, want := range []string{"The end, by what is seen today", "Nape: applied about ", "drying: over about ", "foil: ", " slower)"} {
+		d.sees(want)
+	}
+}
+
+func TestAClosedServiceTeachesHowWideRangesMustBe(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.promises(180)
+	for range 10 {
+		d.pass(3 * time.Minute)
+		d.press("space")
+	}
+	d.pass(15 * time.Minute)
+	for range 6 { // rinse, dry, close
+		d.send(tui.Tick(d.Read()))
+		d.press("space")
+		d.pass(5 * time.Minute)
+	}
+	d.press("ctrl+s")
+	require.False(t, d.logged(id).State().Live(), d.view())
+	d.press("q") // which puts it away
+	require.True(t, d.quit)
+	u, err := d.st.Usuals("Ines")
+	require.NoError(t, err)
+	assert.Equal(t, 1, u.Services)
+	assert.Equal(t, [5]int{1, 1, 1, 1, 1}, u.Width.Seen)
+}
