@@ -46,9 +46,7 @@ func (m *Model) Predict(step, zone string, units int, helpers float64) (LogNorma
 // slower, with its standard deviation. What a zone, a helper and a usual time
 // that was not well known account for is left out.
 func (m *Model) Today() (mean, sd float64) {
-	h := mat.NewVecDense(fixed+len(m.index), nil)
-	h.SetVec(level, 1)
-	h.SetVec(slope, m.hours)
+	h := Row{At: []int{level, slope}, Value: []float64{1, m.hours}}
 	square := 0.0
 	for _, e := range m.experts {
 		at, v := e.state.Predict(h)

@@ -43,29 +43,49 @@ func (g *Gaussian) Grow(mean, variance float64) {
 	g.Cov.SetSym(n, n, variance)
 }
 
+// A Row is a vector of few components that are not zero: those at the places
+// At, none twice.
+type Row struct {
+	At    []int
+	Value []float64
+}
+
 // Predict gives mean and variance of h·x, without noise.
-func (g *Gaussian) Predict(h mat.Vector) (mean, variance float64) {
-	return mat.Dot(h, g.Mean), max(mat.Inner(h, g.Cov, h), 0)
+func (g *Gaussian) Predict(h Row) (mean, variance float64) {
+	cov := g.Cov.RawSymmetric()
+	for k, i := range h.At {
+		a := h.Value[k]
+		mean += a * g.Mean.AtVec(i)
+		for l, j := range h.At {
+			variance += a * h.Value[l] * cov.Data[min(i, j)*cov.Stride+max(i, j)]
+		}
+	}
+	return mean, max(variance, 0)
 }
 
 // Observe updates g by an observation y = h·x + noise of variance r, and
 // returns the logarithm of the density that g gave to y before.
-func (g *Gaussian) Observe(h mat.Vector, y, r float64) float64 { return g.ObservePartly(h, y, r, 1) }
+func (g *Gaussian) Observe(h Row, y, r float64) float64 { return g.ObservePartly(h, y, r, 1) }
 
 // ObservePartly is Observe for an observation that tells of the state with
 // probability share only, and else of nothing: the mixture of the updated and
 // the former state is replaced by the Gaussian of the same mean and
 // covariance. The density that is returned is that of a full observation.
-func (g *Gaussian) ObservePartly(h mat.Vector, y, r, share float64) float64 {
+func (g *Gaussian) ObservePartly(h Row, y, r, share float64) float64 {
 	mean, variance := g.Predict(h)
 	s := variance + r
 	miss := y - mean
-	var ph mat.VecDense
-	ph.MulVec(g.Cov, h)
+	ph := mat.NewVecDense(g.Mean.Len(), nil)
+	cov, to := g.Cov.RawSymmetric(), ph.RawVector().Data
+	for i := range to {
+		for l, j := range h.At {
+			to[i] += h.Value[l] * cov.Data[min(i, j)*cov.Stride+max(i, j)]
+		}
+	}
 	// The full step moves the mean by ph·miss/s and takes ph·phᵀ/s off the
 	// covariance; the spread between the two parts of the mixture comes on top.
-	g.Mean.AddScaledVec(g.Mean, share*miss/s, &ph)
-	g.Cov.SymRankOne(g.Cov, -share/s+share*(1-share)*miss*miss/(s*s), &ph)
+	g.Mean.AddScaledVec(g.Mean, share*miss/s, ph)
+	g.Cov.SymRankOne(g.Cov, -share/s+share*(1-share)*miss*miss/(s*s), ph)
 	return logDensity(miss, s)
 }
 

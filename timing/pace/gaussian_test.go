@@ -17,7 +17,7 @@ import (
 func TestGaussianIsTheConjugateNormalMean(t *testing.T) {
 	ys := []float64{0.39, 0.50, 0.48, 0.29, 0.25, 0.32, 0.34, 0.48, 0.41, 0.45}
 	g := pace.NewGaussian([]float64{0}, []float64{1})
-	h := mat.NewVecDense(1, []float64{1})
+	h := pace.Row{At: []int{0}, Value: []float64{1}}
 	sum := 0.0
 	for n, y := range ys {
 		g.Observe(h, y, 0.1)
@@ -53,7 +53,7 @@ var nile = []float64{
 // r·(q + √(q² + 4q))/2, where r is the former and q the ratio of the two.
 func TestGaussianOnTheNile(t *testing.T) {
 	const r, move = 15099.0, 1469.1
-	h := mat.NewVecDense(1, []float64{1})
+	h := pace.Row{At: []int{0}, Value: []float64{1}}
 	g := pace.NewGaussian([]float64{0}, []float64{1e7})
 	together := 0.0
 	for year, y := range nile {
@@ -66,6 +66,14 @@ func TestGaussianOnTheNile(t *testing.T) {
 	assert.InDelta(t, -632.54421, together, 1e-4)
 	q := move / r
 	assert.InDelta(t, r*(q+math.Sqrt(q*q+4*q))/2, g.Cov.At(0, 0), 1e-6)
+}
+
+// row has the values at the places 0, 1, 2 …
+func row(values []float64) (r pace.Row) {
+	for i, v := range values {
+		r.At, r.Value = append(r.At, i), append(r.Value, v)
+	}
+	return r
 }
 
 // A filter without motion is Bayesian linear regression: its state is the one
@@ -88,7 +96,7 @@ func TestGaussianIsLinearRegression(t *testing.T) {
 				x.Set(i, j, real.Draw(t, "h"))
 			}
 			ys[i] = real.Draw(t, "y")
-			density += g.Observe(x.RowView(i), ys[i], noise)
+			density += g.Observe(row(x.RawRowView(i)), ys[i], noise)
 		}
 		prior := mat.NewDiagDense(d, variance)
 		joint := mat.NewSymDense(n, nil)
@@ -123,7 +131,7 @@ func TestGaussianIsLinearRegression(t *testing.T) {
 }
 
 func TestGaussianPartly(t *testing.T) {
-	h := mat.NewVecDense(1, []float64{1})
+	h := pace.Row{At: []int{0}, Value: []float64{1}}
 	full, half, none := pace.NewGaussian([]float64{0}, []float64{1}), pace.NewGaussian([]float64{0}, []float64{1}), pace.NewGaussian([]float64{0}, []float64{1})
 	a := full.Observe(h, 1, 1)
 	assert.Equal(t, a, half.ObservePartly(h, 1, 1, 0.5))
@@ -138,7 +146,7 @@ func TestGaussianPartly(t *testing.T) {
 func TestGaussianRoot(t *testing.T) {
 	g := pace.NewGaussian([]float64{0, 0}, []float64{4, 1})
 	g.Grow(0, 0) // known exactly
-	g.Observe(mat.NewVecDense(3, []float64{1, 1, 0}), 1, 0.5)
+	g.Observe(row([]float64{1, 1, 0}), 1, 0.5)
 	l := g.Root()
 	var back mat.Dense
 	back.Mul(l, l.T())

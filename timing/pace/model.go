@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 	"time"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // An Observation is one or several units that were logged at once.
@@ -161,15 +159,15 @@ func (m *Model) Observe(o Observation) error {
 }
 
 // regressors is the row that takes a state to the log pace of o.
-func (m *Model) regressors(o *Observation) *mat.VecDense {
-	h := mat.NewVecDense(fixed+len(m.index), nil)
-	h.SetVec(level, 1)
+func (m *Model) regressors(o *Observation) Row {
 	usual := m.prior.Steps[o.Step].Minutes * float64(o.Units)
-	h.SetVec(slope, m.hours+min(o.Took.Minutes(), 2*usual)/120) // half-way through
-	h.SetVec(helper, -math.Log2(1+o.Helpers))
-	h.SetVec(m.index[place{name: o.Step}], 1)
+	halfway := m.hours + min(o.Took.Minutes(), 2*usual)/120
+	h := Row{At: []int{level, slope, m.index[place{name: o.Step}]}, Value: []float64{1, halfway, 1}}
+	if o.Helpers > 0 {
+		h.At, h.Value = append(h.At, helper), append(h.Value, -math.Log2(1+o.Helpers))
+	}
 	if o.Zone != "" {
-		h.SetVec(m.index[place{true, o.Zone}], 1)
+		h.At, h.Value = append(h.At, m.index[place{true, o.Zone}]), append(h.Value, 1)
 	}
 	return h
 }
@@ -184,14 +182,14 @@ type reading struct {
 }
 
 // learn updates one expert.
-func (m *Model) learn(e *expert, h *mat.VecDense, o *Observation) reading {
+func (m *Model) learn(e *expert, h Row, o *Observation) reading {
 	r := m.explain(e, h, o)
 	e.state.ObservePartly(h, r.y, r.noise, r.work)
 	return r
 }
 
 // explain weighs work alone against work with an interruption.
-func (m *Model) explain(e *expert, h *mat.VecDense, o *Observation) reading {
+func (m *Model) explain(e *expert, h Row, o *Observation) reading {
 	u := m.prior.Steps[o.Step]
 	n := float64(o.Units)
 	single := u.Noise * u.Noise * e.scale * e.scale
