@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -35,6 +36,9 @@ const (
 	developSpread = 0.35
 )
 
+// developNote is said where house figures tell how long product is left on.
+const developNote = "how long it is left to develop is reckoned by a house rule, no source"
+
 // An asker puts a question together.
 type asker struct {
 	s     *State
@@ -46,12 +50,39 @@ type asker struct {
 	steps map[string]string // step of the model, by zone
 }
 
-// time is what a stint is reckoned at.
+// time is what a stint is reckoned at: the stylist's own time or else the house
+// figure, and what was seen of it today.
 func (a *asker) time(kind StintKind, name string) pace.LogNormal {
-	if l, known := a.u.Others[OtherKey(kind, name)]; known {
+	l, known := a.u.Others[OtherKey(kind, name)]
+	if !known {
+		l = houseTimes[kind]
+	}
+	return a.seenToday(l, kind, name)
+}
+
+// singleSpread is how far one such time is off the stylist's middle. What a time
+// is unsure by beyond that is for want of knowing the middle, and is learned
+// from today's. A guess of ours, no source.
+const singleSpread = 0.35
+
+// seenToday is a time after today's, of which the logarithms are taken for
+// normal around a middle that is normal itself (conjugate update).
+func (a *asker) seenToday(l pace.LogNormal, kind StintKind, name string) pace.LogNormal {
+	unsure := l.Sigma*l.Sigma - singleSpread*singleSpread
+	if unsure <= 0 {
 		return l
 	}
-	return houseTimes[kind]
+	weight := 1 / unsure // of the middle
+	sum := weight * l.Mu
+	for _, st := range a.c.stints {
+		if st.Kind != kind || st.Units < 1 || st.Took < catchUp*time.Duration(st.Units) || OtherKey(kind, st.Name) != OtherKey(kind, name) {
+			continue
+		}
+		each := 1 / (singleSpread * singleSpread / float64(st.Units))
+		sum += each * pace.Around(st.Took.Minutes()/float64(st.Units), 0).Mu
+		weight += each
+	}
+	return pace.LogNormal{Mu: sum / weight, Sigma: math.Sqrt(singleSpread*singleSpread + 1/weight)}
 }
 
 // since is how long hands have been at what they do now, without pauses.
@@ -302,6 +333,10 @@ func (a *asker) develop(z *Zone, fz *forecast.Zone, waiting bool) pace.LogNormal
 	switch {
 	case z.Trip != "":
 		return pace.LogNormal{}
+	case !known && !slices.Contains(a.q.notes, developNote):
+		a.q.notes = append(a.q.notes, developNote)
+	}
+	switch {
 	case known:
 	case fz.Limit > 0:
 		l = pace.Around((fz.Opens.Minutes() + houseDevelop*max((fz.Limit-fz.Opens).Minutes(), 0) + 0.1), developSpread)

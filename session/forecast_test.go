@@ -124,7 +124,7 @@ func TestForecastFollowsWhatIsToCome(t *testing.T) {
 	c.do(set)
 	f := c.forecast(certain())
 	assert.InDelta(t, plain+3+6+25+4, f.End.P50.Sub(c.zero).Minutes(), 6, "a round more, of which only house figures are known")
-	assert.Equal(t, []string{"limit not set yet: All"}, f.Notes)
+	assert.Equal(t, []string{"how long it is left to develop is reckoned by a house rule, no source", "limit not set yet: All"}, f.Notes)
 	assert.True(t, f.Zones[2].NoLimit)
 }
 
@@ -349,4 +349,24 @@ func TestForecastKnowsNothingOfWhatComesLater(t *testing.T) {
 	})
 	require.NotZero(t, later)
 	require.NotZero(t, answered)
+}
+
+// Where nothing is known of the stylist, today's rinses tell how long one takes.
+func TestForecastLearnsFromTodaysRinses(t *testing.T) {
+	var ends []float64
+	for _, rinse := range []float64{4, 9} {
+		c := newChair(t)
+		set := session.PlanSet{Name: "Lightening", Action: "lighten"}
+		for _, n := range []string{"A", "B", "C", "D"} {
+			set.Zones = append(set.Zones, session.PlanZone{Name: n, Pieces: 2, MinutesPerPiece: 2, Bands: []session.PlanBand{root30}})
+		}
+		c.do(session.ServiceOpened{Service: "s1", Client: "June L."}, session.ConsultationNoted{NaturalDepth: 6}, set, row(root30, 5, 90), bowl(root30, 60, 90))
+		c.do(answered()...)
+		c.at(10).do(place("z1", 2), place("z2", 2))
+		c.at(20).do(session.RinseBegan{Zones: []string{"z1", "z2"}})
+		c.at(20 + rinse).do(session.RinseEnded{Zones: []string{"z1"}})
+		c.at(20 + 2*rinse).do(session.RinseEnded{})
+		ends = append(ends, c.mid(session.Usuals{})-2*rinse)
+	}
+	assert.Greater(t, ends[1], ends[0]+2, "two rinses are to come")
 }
