@@ -379,3 +379,13 @@ func TestEndsOfWholeServicesLieInTheirRanges(t *testing.T) {
 		assert.LessOrEqual(t, tl.inside, high, "at %g of the pieces", parts[i])
 	}
 }
+
+func TestOnlyAClosedServiceTeachesHowWideRangesMustBe(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	l := drawService(t, r, drawHidden(r), "s", 0)
+	var u session.Usuals
+	require.Equal(t, [5]int{1, 1, 1, 1, 1}, l.LearnWidth(u).Seen)
+	then, err := l.Until(momentsOf(l)[2])
+	require.NoError(t, err)
+	require.Equal(t, u.Width, then.LearnWidth(u))
+}
