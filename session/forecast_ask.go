@@ -11,9 +11,9 @@ import (
 	"rinseby/timing/pace"
 )
 
-// House figures of what takes time beside pieces, for a stylist of whom nothing
-// is known: medians in minutes, and how wide their logarithms scatter. Common
-// practice, no source. Walk, rinse and reseat are those of the trips.
+// houseTimes are medians in minutes, and how wide their logarithms scatter.
+// House rules; common practice, no source. Walk, rinse and reseat are those of
+// the trips.
 var houseTimes = map[StintKind]pace.LogNormal{
 	StintPrepare: pace.Around(5, 0.6),
 	StintMix:     pace.Around(3, 0.5),
@@ -25,6 +25,13 @@ var houseTimes = map[StintKind]pace.LogNormal{
 	StintStep:    pace.Around(20, 0.6), // for which the plan states nothing
 	StintClose:   pace.Around(5, 0.6),
 }
+
+// HouseTime is what a stint beside pieces is reckoned at for a stylist of whom
+// nothing is known: a house figure, without source.
+func HouseTime(kind StintKind) pace.LogNormal { return houseTimes[kind] }
+
+// StatedTime is what a step is reckoned at of which the plan states minutes.
+func StatedTime(minutes float64) pace.LogNormal { return pace.Around(minutes, statedSpread) }
 
 const (
 	// statedSpread is how far a step may be off the minutes that the plan
@@ -53,9 +60,14 @@ type asker struct {
 // time is what a stint is reckoned at: the stylist's own time or else the house
 // figure, and what was seen of it today.
 func (a *asker) time(kind StintKind, name string) pace.LogNormal {
+	return a.chore(kind, name).LogNormal
+}
+
+// chore is the same for what comes more than once.
+func (a *asker) chore(kind StintKind, name string) forecast.Chore {
 	l, known := a.u.Others[OtherKey(kind, name)]
 	if !known {
-		l = houseTimes[kind]
+		l = HouseTime(kind)
 	}
 	return a.seenToday(l, kind, name)
 }
@@ -67,10 +79,10 @@ const singleSpread = 0.35
 
 // seenToday is a time after today's, of which the logarithms are taken for
 // normal around a middle that is normal itself (conjugate update).
-func (a *asker) seenToday(l pace.LogNormal, kind StintKind, name string) pace.LogNormal {
+func (a *asker) seenToday(l pace.LogNormal, kind StintKind, name string) forecast.Chore {
 	unsure := l.Sigma*l.Sigma - singleSpread*singleSpread
 	if unsure <= 0 {
-		return l
+		return forecast.Chore{LogNormal: l}
 	}
 	weight := 1 / unsure // of the middle
 	sum := weight * l.Mu
@@ -82,7 +94,10 @@ func (a *asker) seenToday(l pace.LogNormal, kind StintKind, name string) pace.Lo
 		sum += each * pace.Around(st.Took.Minutes()/float64(st.Units), 0).Mu
 		weight += each
 	}
-	return pace.LogNormal{Mu: sum / weight, Sigma: math.Sqrt(singleSpread*singleSpread + 1/weight)}
+	variance := singleSpread*singleSpread + 1/weight
+	return forecast.Chore{
+		LogNormal: pace.LogNormal{Mu: sum / weight, Sigma: math.Sqrt(variance)}, Common: 1 / (weight * variance),
+	}
 }
 
 // since is how long hands have been at what they do now, without pauses.
@@ -153,7 +168,7 @@ func (a *asker) pace(z *Zone, stated []float64) (why string) {
 // ask fills in the input.
 func (a *asker) ask() {
 	in := &a.q.in
-	in.Walk, in.Reseat = a.typical(StintWalk), a.typical(StintReseat)
+	in.Walk, in.Reseat = a.time(StintWalk, ""), a.time(StintReseat, "")
 	in.Helpers = a.q.helpers
 	a.supplies()
 	a.rounds()
@@ -164,8 +179,6 @@ func (a *asker) ask() {
 	in.Width = a.u.Width.At(a.q.share)
 	a.noteLimits()
 }
-
-func (a *asker) typical(kind StintKind) time.Duration { return minutes(a.time(kind, "").Median()) }
 
 // done is the share of the pieces that are in.
 func (a *asker) done() float64 {
@@ -239,7 +252,7 @@ func (a *asker) round(k int, zones []*Zone, at time.Time) time.Time {
 	}
 	all := slices.Concat(on, partly, rest)
 	if k > 0 && all[0].Mixes == 0 { // from the rinse before it until hands go on
-		all[0].Mixes, all[0].Mix = 1, a.time(StintReseat, "")
+		all[0].Mixes, all[0].Mix = 1, a.chore(StintReseat, "")
 	}
 	a.q.in.Rounds = append(a.q.in.Rounds, all)
 	a.q.zones = slices.Concat(a.q.zones, onLook, partlyLook, restLook)
@@ -268,7 +281,7 @@ func (a *asker) left(z *Zone) int {
 func (a *asker) zone(z *Zone, look *ZoneForecast, work bool) forecast.Zone {
 	fz := forecast.Zone{
 		Name: z.ID, Step: a.steps[z.ID], Units: a.left(z),
-		Mix: a.time(StintMix, ""), Rinse: a.time(StintRinse, ""),
+		Mix: a.chore(StintMix, ""), Rinse: a.chore(StintRinse, ""),
 	}
 	ahead, known := a.s.windowOf(z, z.Bands, a.s.Windows, a.now)
 	if fz.Units > 0 || !z.Holding() {
@@ -280,7 +293,8 @@ func (a *asker) zone(z *Zone, look *ZoneForecast, work bool) forecast.Zone {
 	}
 	if !a.s.Ended() {
 		if n := len(z.uncoated()); n > 0 {
-			fz.Later, fz.Coat = true, a.time(StintCoat, string(z.action)).Times(n)
+			fz.Later, fz.Coat = true, a.chore(StintCoat, string(z.action))
+			fz.Coat.LogNormal = fz.Coat.Times(n)
 		}
 	}
 	fz.Develop = a.develop(z, &fz, !work && !fz.Later)
@@ -341,7 +355,7 @@ func (a *asker) develop(z *Zone, fz *forecast.Zone, waiting bool) pace.LogNormal
 	case fz.Limit > 0:
 		l = pace.Around((fz.Opens.Minutes() + houseDevelop*max((fz.Limit-fz.Opens).Minutes(), 0) + 0.1), developSpread)
 	default:
-		l = houseTimes[StintDevelop]
+		l = HouseTime(StintDevelop)
 	}
 	if waiting && fz.On {
 		l = longerThan(l, fz.Last.Minutes())

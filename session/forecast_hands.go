@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"rinseby/timing/forecast"
-	"rinseby/timing/pace"
 )
 
 func keyOf(p PlanBand) bowlKey { return bowlKey{p.Product, p.Strength.Nominal()} }
@@ -94,7 +93,7 @@ func (a *asker) laterMixes(in []forecast.Zone, zones []*Zone) {
 		}
 	}
 	if i := slices.IndexFunc(in, func(z forecast.Zone) bool { return z.Later }); i >= 0 && n > 0 {
-		in[i].Coat = in[i].Coat.Plus(a.time(StintMix, "").Times(n))
+		in[i].Coat.LogNormal = in[i].Coat.Plus(a.time(StintMix, "").Times(n))
 	}
 }
 
@@ -104,9 +103,9 @@ func (a *asker) step(st *Step, since time.Duration) forecast.Step {
 	switch {
 	case known:
 	case st.Usual > 0:
-		l = pace.Around(st.Usual.Minutes(), statedSpread)
+		l = StatedTime(st.Usual.Minutes())
 	default:
-		l = houseTimes[StintStep]
+		l = HouseTime(StintStep)
 		a.q.notes = append(a.q.notes, "no minutes are known for "+st.Name+": reckoned at the house figure")
 	}
 	return forecast.Step{Name: st.Name, Usual: l, Since: since}

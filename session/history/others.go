@@ -10,24 +10,6 @@ import (
 	"rinseby/timing/pace"
 )
 
-// house has what stints are reckoned at before any were seen. Walk, rinse and
-// reseat are those of the trips. House rules; common practice, no source.
-var house = map[session.StintKind]pace.LogNormal{
-	session.StintPrepare: pace.Around(5, 0.6),
-	session.StintMix:     pace.Around(3, 0.5),
-	session.StintCoat:    pace.Around(4, 0.5),
-	session.StintWalk:    pace.Around(session.TripWalk.Minutes(), 0.5),
-	session.StintReseat:  pace.Around(session.TripReseat.Minutes(), 0.5),
-	session.StintDevelop: pace.Around(25, 0.5),
-	session.StintRinse:   pace.Around(session.TripRinse.Minutes(), 0.5),
-	session.StintStep:    pace.Around(20, 0.6), // that no plan states
-	session.StintClose:   pace.Around(5, 0.6),
-}
-
-// statedSpread is how far a step may be off the minutes that its plan states.
-// A guess of ours, no source.
-const statedSpread = 0.35
-
 // others are the times of all stints but pieces that were seen, by
 // [session.OtherKey].
 func others(services []Service, seen map[string]Count) map[string]pace.LogNormal {
@@ -35,11 +17,11 @@ func others(services []Service, seen map[string]Count) map[string]pace.LogNormal
 	for _, s := range services {
 		here := map[string]bool{}
 		for name, minutes := range s.Steps { // what the newest states counts
-			guesses[session.OtherKey(session.StintStep, name)] = pace.Around(minutes, statedSpread)
+			guesses[session.OtherKey(session.StintStep, name)] = session.StatedTime(minutes)
 		}
 		for _, st := range s.Stints {
-			g, known := house[st.Kind]
-			if !known || st.Units < 1 || st.Took < shortest || st.Took > longest {
+			g := session.HouseTime(st.Kind)
+			if g == (pace.LogNormal{}) || st.Units < 1 || st.Took < shortest || st.Took > longest {
 				continue
 			}
 			k := session.OtherKey(st.Kind, st.Name)

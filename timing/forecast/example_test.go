@@ -18,9 +18,9 @@ func ExampleRun() {
 	r, err := forecast.Run(forecast.Input{
 		Rounds: [][]forecast.Zone{{{
 			Name: "crown", Step: "foil", Units: 20, Opens: 15 * time.Minute, Limit: 50 * time.Minute,
-			Develop: pace.Around(30, 0.2), Rinse: pace.Around(4, 0.3),
+			Develop: pace.Around(30, 0.2), Rinse: forecast.Chore{LogNormal: pace.Around(4, 0.3)},
 		}}},
-		Walk:  2 * time.Minute,
+		Walk:  pace.Around(2, 0),
 		Steps: []forecast.Step{{Name: "drying", Usual: pace.Around(20, 0.15)}, {Name: "cut", Usual: pace.Around(30, 0.2)}},
 	}, m, 400, 1)
 	if err != nil {

@@ -11,6 +11,14 @@ import (
 	"rinseby/timing/pace"
 )
 
+// A Chore is a time that comes more than once.
+type Chore struct {
+	pace.LogNormal
+	// Common is the share of its variance, on the logarithm, that all of its
+	// kind have in common, as their usual is not well known: 0 to 1.
+	Common float64
+}
+
 // A Zone is one that is not yet rinsed.
 type Zone struct {
 	// Name tells its pace from that of others; Step is what usual its units go
@@ -28,11 +36,11 @@ type Zone struct {
 	// Mixes is how many bowls are to be mixed before its units can go on, each
 	// taking Mix.
 	Mixes int
-	Mix   pace.LogNormal
+	Mix   Chore
 	// Later says that a band is coated when all units of the round are in,
 	// which takes Coat.
 	Later bool
-	Coat  pace.LogNormal
+	Coat  Chore
 	// Develop is how long it is left from its last contact until water comes,
 	// when nothing is left to place. What it says outside the window does not
 	// count; the zero value is as soon as it is open. Zones of equal Develop
@@ -40,7 +48,7 @@ type Zone struct {
 	Develop pace.LogNormal
 	// Rinse is how long its rinse takes; Rinsing is how long water has been
 	// running on it, zero if it is not.
-	Rinse   pace.LogNormal
+	Rinse   Chore
 	Rinsing time.Duration
 }
 
@@ -62,8 +70,9 @@ type Input struct {
 	// all others that have. Nothing is on in any round but the first.
 	Rounds [][]Zone
 	// Walk is the way to the basin, Reseat the way back with all that it takes
-	// until hands can apply again.
-	Walk, Reseat time.Duration
+	// until hands can apply again. In one service all are alike. The zero value
+	// is a minute, as of every log-normal.
+	Walk, Reseat pace.LogNormal
 	// Basin says that the client is at the basin now.
 	Basin bool
 	// Steps come after the last round.
@@ -152,7 +161,10 @@ func (in *Input) check(m *pace.Model) error {
 		}
 		now = false
 	}
-	if in.Walk < 0 || in.Reseat < 0 || in.Since < 0 || !(in.Helpers >= 0) || !(in.Width >= 0) {
+	if !usable(in.Walk) || !usable(in.Reseat) {
+		return refuse("the way to the basin or back has no time: give its usual minutes")
+	}
+	if in.Since < 0 || !(in.Helpers >= 0) || !(in.Width >= 0) {
 		return refuse("a time, the helpers or the width is below 0")
 	}
 	return nil
@@ -168,7 +180,7 @@ func (z *Zone) check(m *pace.Model) error {
 		return refuse("zone %q has nothing on and nothing to come: leave it out", z.Name)
 	case z.Opens < 0 || z.Limit < 0 || z.First < z.Last || z.Last < 0 || z.Rinsing < 0:
 		return refuse("zone %q: give contacts in order of time and windows of at least 0", z.Name)
-	case !usable(z.Rinse) || !usable(z.Mix) || !usable(z.Coat) || !usable(z.Develop):
+	case !z.Rinse.usable() || !z.Mix.usable() || !z.Coat.usable() || !usable(z.Develop):
 		return refuse("the rinse, mix, coat or processing of zone %q has no time: give its usual minutes", z.Name)
 	}
 	return nil
@@ -180,6 +192,8 @@ func (s *Step) check(begun bool) error {
 	}
 	return nil
 }
+
+func (c Chore) usable() bool { return usable(c.LogNormal) && c.Common >= 0 && c.Common <= 1 }
 
 func usable(l pace.LogNormal) bool {
 	return l.Sigma >= 0 && l.Sigma < 5 && math.Abs(l.Mu) < 20
@@ -261,9 +275,11 @@ func (in *Input) play(m *pace.Model, n int, seed uint64) *table {
 	for k := range steps {
 		luck[k] = draws.Luck("step " + steps[k].Name)
 	}
-	p := policy{walk: in.Walk.Minutes(), reseat: in.Reseat.Minutes(), sites: make([]site, len(zones))}
+	walk, reseat := draws.Luck("walk"), draws.Luck("reseat")
+	p := policy{sites: make([]site, len(zones))}
 	for i := range n {
 		w.begin(draws, i)
+		p.walk, p.reseat = w.draw.Other(walk, in.Walk), w.draw.Other(reseat, in.Reseat)
 		in.fill(t.minutes[i*t.columns:][:t.columns], &w, &p, steps, luck)
 		t.weights[i] = w.weight
 	}

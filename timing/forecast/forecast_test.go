@@ -38,7 +38,7 @@ func run(t *testing.T, in Input) Result {
 func end(t *testing.T, in Input) time.Duration { return run(t, in).End.P50.Round(time.Second) }
 
 func TestPolicy(t *testing.T) {
-	foils := Zone{Name: "nape", Step: "foil", Units: 5, Opens: 10 * time.Minute, Limit: 40 * time.Minute, Rinse: fixed(4)}
+	foils := Zone{Name: "nape", Step: "foil", Units: 5, Opens: 10 * time.Minute, Limit: 40 * time.Minute, Rinse: around(4, 0)}
 	with := func(change func(z *Zone)) Zone {
 		z := foils
 		change(&z)
@@ -52,8 +52,8 @@ func TestPolicy(t *testing.T) {
 		in   Input
 		want float64
 	}{
-		"applied, walked, opened, rinsed": {Input{Rounds: [][]Zone{{foils}}, Walk: mins(2)}, 10 + 10 + 4},
-		"the walk outlasts the opening":   {Input{Rounds: [][]Zone{{foils}}, Walk: mins(12)}, 10 + 12 + 4},
+		"applied, walked, opened, rinsed": {Input{Rounds: [][]Zone{{foils}}, Walk: fixed(2)}, 10 + 10 + 4},
+		"the walk outlasts the opening":   {Input{Rounds: [][]Zone{{foils}}, Walk: fixed(12)}, 10 + 12 + 4},
 		"steps before and after":          {Input{Before: steps[:1], Rounds: [][]Zone{{foils}}, Steps: steps}, 20 + 24 + 50},
 		"only steps":                      {Input{Steps: steps}, 50},
 		"a step under way":                {Input{Steps: []Step{{Name: "dry", Usual: fixed(20), Since: mins(15)}, steps[1]}}, 5 + 30},
@@ -61,9 +61,9 @@ func TestPolicy(t *testing.T) {
 		"developed no longer than the limit": {
 			Input{Rounds: [][]Zone{{with(func(z *Zone) { z.Develop = fixed(90) })}}}, 40,
 		},
-		"a bowl is mixed first": {Input{Rounds: [][]Zone{{with(func(z *Zone) { z.Mixes, z.Mix = 1, fixed(3) })}}}, 3 + 24},
+		"a bowl is mixed first": {Input{Rounds: [][]Zone{{with(func(z *Zone) { z.Mixes, z.Mix = 1, around(3, 0) })}}}, 3 + 24},
 		"a band is coated later": {
-			Input{Rounds: [][]Zone{{with(func(z *Zone) { z.Later, z.Coat = true, fixed(6) })}}}, 10 + 6 + 10 + 4,
+			Input{Rounds: [][]Zone{{with(func(z *Zone) { z.Later, z.Coat = true, around(6, 0) })}}}, 10 + 6 + 10 + 4,
 		},
 		"rinsed one after the other": {
 			Input{Rounds: [][]Zone{{on("nape", 30, 20), on("crown", 20, 12)}}, Basin: true}, 4 + 4,
@@ -77,7 +77,7 @@ func TestPolicy(t *testing.T) {
 				z.Rinsing = mins(3)
 			})}}, Basin: true}, 1,
 		},
-		"a second round": {Input{Rounds: [][]Zone{{foils}, {foils}}, Walk: mins(2)}, 24 + 24},
+		"a second round": {Input{Rounds: [][]Zone{{foils}, {foils}}, Walk: fixed(2)}, 24 + 24},
 	} {
 		t.Run(name, func(t *testing.T) { assert.InDelta(t, c.want, end(t, c.in).Minutes(), 0.02) })
 	}
@@ -95,10 +95,10 @@ func TestPolicyGoesToTheBasinInTime(t *testing.T) {
 		for i := range 3 {
 			zones = append(zones, Zone{
 				Name: fmt.Sprint("zone ", i+1), Step: "foil", Units: 10, Opens: 10 * time.Minute,
-				Limit: mins(limit), Rinse: fixed(4),
+				Limit: mins(limit), Rinse: around(4, 0),
 			})
 		}
-		r := run(t, Input{Rounds: [][]Zone{zones}, Walk: mins(2), Reseat: mins(3)})
+		r := run(t, Input{Rounds: [][]Zone{zones}, Walk: fixed(2), Reseat: fixed(3)})
 		assert.InDelta(t, want, r.Zones[0].Off.P50.Minutes(), 0.02, "limit %g", limit)
 		for i, z := range r.Zones {
 			began := z.Done.P50 - 20*time.Minute
@@ -127,14 +127,14 @@ func TestRunKeepsItsOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, err := pace.New(pace.Default().With("foil", 2))
 		require.NoError(t, err)
-		in := Input{Walk: 2 * time.Minute, Reseat: 2 * time.Minute, Helpers: float64(rapid.IntRange(0, 2).Draw(t, "helpers"))}
+		in := Input{Walk: pace.Around(2, 0), Reseat: pace.Around(2, 0), Helpers: float64(rapid.IntRange(0, 2).Draw(t, "helpers"))}
 		for k := range rapid.IntRange(0, 3).Draw(t, "rounds") {
 			var zones []Zone
 			for i := range rapid.IntRange(1, 6).Draw(t, "zones") {
 				zones = append(zones, Zone{
 					Name: fmt.Sprint(k, "/", i), Step: "foil", Units: rapid.IntRange(1, 20).Draw(t, "units"),
 					Opens: mins(rapid.Float64Range(0, 30).Draw(t, "opens")), Limit: mins(rapid.Float64Range(0, 60).Draw(t, "limit")),
-					Mixes: rapid.IntRange(0, 2).Draw(t, "mixes"), Mix: pace.Around(3, 0.3), Rinse: pace.Around(4, 0.2),
+					Mixes: rapid.IntRange(0, 2).Draw(t, "mixes"), Mix: around(3, 0.3), Rinse: around(4, 0.2),
 				})
 			}
 			in.Rounds = append(in.Rounds, zones)
@@ -167,7 +167,7 @@ func TestRunKeepsItsOrder(t *testing.T) {
 }
 
 func TestRunRefuses(t *testing.T) {
-	good := Zone{Name: "nape", Step: "foil", Units: 2, Rinse: fixed(4)}
+	good := Zone{Name: "nape", Step: "foil", Units: 2, Rinse: around(4, 0)}
 	change := func(f func(z *Zone)) Input {
 		z := good
 		f(&z)
@@ -178,7 +178,7 @@ func TestRunRefuses(t *testing.T) {
 		"nothing at all":      change(func(z *Zone) { z.Units = 0 }),
 		"window below 0":      change(func(z *Zone) { z.Limit = -1 }),
 		"contacts disordered": change(func(z *Zone) { z.On, z.Last = true, time.Minute }),
-		"rinse of no time":    change(func(z *Zone) { z.Rinse = pace.LogNormal{Mu: math.NaN()} }),
+		"rinse of no time":    change(func(z *Zone) { z.Rinse.Mu = math.NaN() }),
 		"on in a later round": {Rounds: [][]Zone{{good}, {{Name: "toner", On: true}}}},
 		"step not under way":  {Rounds: [][]Zone{{good}}, Steps: []Step{{Name: "dry", Usual: fixed(2), Since: 1}}},
 		"helpers":             {Helpers: math.NaN()},

@@ -30,10 +30,10 @@ func fullHead(tb testing.TB) (Input, *pace.Model) {
 	m, err := pace.New(pace.Default().With("foil", 1.5).With("tone", 4))
 	require.NoError(tb, err)
 	now := 0.0
-	in := Input{Rounds: make([][]Zone, 2), Walk: 2 * time.Minute, Reseat: 2 * time.Minute}
+	in := Input{Rounds: make([][]Zone, 2), Walk: pace.Around(2, 0), Reseat: pace.Around(2, 0)}
 	zone := Zone{
 		Step: "foil", Opens: 15 * time.Minute, Limit: 50 * time.Minute,
-		Rinse: pace.Around(4, 0.2), Develop: pace.Around(30, 0.2),
+		Rinse: around(4, 0.2), Develop: pace.Around(30, 0.2),
 	}
 	var starts, ends [6]float64
 	for i, o := range half() {
@@ -54,11 +54,13 @@ func fullHead(tb testing.TB) (Input, *pace.Model) {
 		}
 		in.Rounds[0] = append(in.Rounds[0], z)
 	}
-	in.Rounds[0][8].Mixes, in.Rounds[0][8].Mix = 1, pace.Around(3, 0.3)
+	in.Rounds[0][8].Mixes, in.Rounds[0][8].Mix = 1, around(3, 0.3)
 	in.Rounds[1] = []Zone{{
-		Name: "toner", Step: "tone", Units: 1, Mixes: 1, Mix: pace.Around(3, 0.3), Opens: 5 * time.Minute,
-		Limit: 20 * time.Minute, Develop: pace.Around(10, 0.2), Rinse: pace.Around(4, 0.2),
+		Name: "toner", Step: "tone", Units: 1, Mixes: 1, Mix: around(3, 0.3), Opens: 5 * time.Minute,
+		Limit: 20 * time.Minute, Develop: pace.Around(10, 0.2), Rinse: around(4, 0.2),
 	}}
 	in.Steps = []Step{{Name: "dry", Usual: pace.Around(20, 0.15)}, {Name: "cut", Usual: pace.Around(30, 0.2)}, {Name: "finish", Usual: pace.Around(10, 0.3)}}
 	return in, m
 }
+
+func around(minutes, spread float64) Chore { return Chore{LogNormal: pace.Around(minutes, spread)} }

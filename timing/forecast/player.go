@@ -9,14 +9,26 @@ import (
 // A job is a zone as it is played: what the policy sees of it, and what is
 // drawn for it.
 type job struct {
-	site                       site
-	work                       pace.Work
-	bowls                      pace.LogNormal // all that are to be mixed for it
-	mixes                      float64        // expected, in minutes
-	mix, coat, develop, rinse  pace.Luck
-	rinseTime, coatTime, stays pace.LogNormal
-	rinsing                    float64
+	site             site
+	work             pace.Work
+	mix, coat, rinse chore
+	develop          pace.Luck
+	stays            pace.LogNormal
+	rinsing          float64
 }
+
+// A chore is one of a zone's, with its own fortune and that of all of its kind.
+type chore struct {
+	Chore
+	own, all pace.Luck
+	median   float64 // minutes
+}
+
+func newChore(d *pace.Draws, kind, zone string, c Chore) chore {
+	return chore{c, d.Luck(kind + " " + zone), d.Luck(kind), c.Median()}
+}
+
+func (c *chore) draw(w *pace.Draw) float64 { return w.Alike(c.own, c.all, c.LogNormal, c.Common) }
 
 // jobs makes the zones ready.
 func (in *Input) jobs(zones []Zone, d *pace.Draws) []job {
@@ -25,13 +37,12 @@ func (in *Input) jobs(zones []Zone, d *pace.Draws) []job {
 		z, j := &zones[i], &out[i]
 		j.site = z.site()
 		j.work = d.Work(z.Step, z.Name, z.Units)
-		if z.Mixes > 0 {
-			j.bowls = z.Mix.Times(z.Mixes)
-			j.mixes = j.bowls.Median()
+		if bowls := z.Mix; z.Mixes > 0 {
+			bowls.LogNormal = bowls.Times(z.Mixes)
+			j.mix = newChore(d, "mix", z.Name, bowls)
 		}
-		j.mix, j.coat, j.rinse = d.Luck("mix "+z.Name), d.Luck("coat "+z.Name), d.Luck("rinse "+z.Name)
-		j.develop = d.Luck("develop")
-		j.rinseTime, j.coatTime, j.stays, j.rinsing = z.Rinse, z.Coat, z.Develop, z.Rinsing.Minutes()
+		j.coat, j.rinse = newChore(d, "coat", z.Name, z.Coat), newChore(d, "rinse", z.Name, z.Rinse)
+		j.develop, j.stays, j.rinsing = d.Luck("develop"), z.Develop, z.Rinsing.Minutes()
 	}
 	return out
 }
@@ -80,18 +91,17 @@ func (w *player) apply(i int) float64 {
 }
 
 func (w *player) expect(i int) float64 {
-	return w.draw.Expect(&w.jobs[i].work, w.in.Helpers) + w.jobs[i].mixes
+	return w.draw.Expect(&w.jobs[i].work, w.in.Helpers) + w.jobs[i].mix.median
 }
 
 func (w *player) mix(i int) float64 {
-	j := &w.jobs[i]
-	if j.mixes == 0 {
+	if w.jobs[i].mix.median == 0 {
 		return 0
 	}
-	return w.draw.Other(j.mix, j.bowls)
+	return w.jobs[i].mix.draw(&w.draw)
 }
 
-func (w *player) coat(i int) float64 { return w.draw.Other(w.jobs[i].coat, w.jobs[i].coatTime) }
+func (w *player) coat(i int) float64 { return w.jobs[i].coat.draw(&w.draw) }
 
 func (w *player) develop(i int) float64 {
 	j := &w.jobs[i]
@@ -104,11 +114,11 @@ func (w *player) develop(i int) float64 {
 func (w *player) rinse(i int) float64 {
 	j := &w.jobs[i]
 	if j.rinsing > 0 {
-		left, p := w.draw.OtherSince(j.rinse, j.rinseTime, j.rinsing)
+		left, p := w.draw.OtherSince(j.rinse.own, j.rinse.LogNormal, j.rinsing)
 		w.weight *= p
 		return left
 	}
-	return w.draw.Other(j.rinse, j.rinseTime)
+	return j.rinse.draw(&w.draw)
 }
 
 // step is how long a step takes from when the hands are free for it.

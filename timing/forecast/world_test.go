@@ -99,7 +99,7 @@ func (w *world) visit(s *stylist, r *rand.Rand) *visit {
 		zone := Zone{
 			Name: fmt.Sprint("zone ", z+1), Step: steps[r.IntN(2)], Units: 5 + r.IntN(9),
 			Opens: time.Duration(15+r.IntN(10)) * time.Minute, Limit: time.Duration(42+r.IntN(14)) * time.Minute,
-			Rinse: pace.Around(4, 0.2),
+			Rinse: around(4, 0.2),
 		}
 		v.zones = append(v.zones, zone)
 		v.rinses = append(v.rinses, 4*math.Exp(0.2*r.NormFloat64()))
@@ -231,7 +231,7 @@ func (v *visit) at(share float64) cut {
 			c.now += l.took
 		}
 	}
-	c.in = Input{Rounds: make([][]Zone, 1), Walk: minutes(trip.walk), Reseat: minutes(trip.reseat), Steps: []Step{{Name: "dry", Usual: v.s.dry}, {Name: "cut", Usual: v.s.cut}}}
+	c.in = Input{Rounds: make([][]Zone, 1), Walk: pace.Around(trip.walk, 0), Reseat: pace.Around(trip.reseat, 0), Steps: []Step{{Name: "dry", Usual: v.s.dry}, {Name: "cut", Usual: v.s.cut}}}
 	if c.done >= v.helpFrom {
 		c.in.Helpers = 1
 	}

@@ -334,6 +334,16 @@ func (w *Draw) Other(luck Luck, l LogNormal) float64 {
 	return l.at(unitNormal(uint64(luck), w.i, 9))
 }
 
+// Alike is Other for one of several times of a kind whose usual is not well
+// known: the share of the variance, 0 to 1, that this makes is common to all.
+func (w *Draw) Alike(own, common Luck, l LogNormal, share float64) float64 {
+	if l.Sigma <= 0 {
+		return l.Median()
+	}
+	z := math.Sqrt(share)*unitNormal(uint64(common), w.i, 9) + math.Sqrt(1-share)*unitNormal(uint64(own), w.i, 9)
+	return l.at(z)
+}
+
 // OtherSince is Other for what was begun so many minutes ago and is not done:
 // what is left, and how probable it was that it is not done.
 func (w *Draw) OtherSince(luck Luck, l LogNormal, since float64) (left, weight float64) {

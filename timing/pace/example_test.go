@@ -26,5 +26,5 @@ func Example() {
 		return
 	}
 	fmt.Printf("ten more: about %.0f minutes, in 8 of 10 cases %.0f to %.0f\n", ten.Median(), ten.Quantile(0.1), ten.Quantile(0.9))
-	// Output: ten more: about 31 minutes, in 8 of 10 cases 24 to 41
+	// Output: ten more: about 31 minutes, in 8 of 10 cases 24 to 40
 }

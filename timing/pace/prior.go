@@ -104,7 +104,7 @@ func Default() Prior {
 	return Prior{
 		Steps: map[string]Usual{},
 		Level: 0.15,
-		Drift: Effect{Share: 0.4, Mean: 0.06, SD: 0.18},
+		Drift: Effect{Share: 0.15, Mean: 0.05, SD: 0.18},
 		Slow:  Effect{Share: 0.08, Mean: 0.2, SD: 0.3}, SlowAgain: 0.08,
 		Gaps:   Gaps{Rate: 0.015, Weight: 300, Length: Around(4, 0.8)},
 		Helper: LogNormal{Mu: math.Log(1.7), Sigma: 0.2},
