@@ -30,7 +30,10 @@ type ForecastQuestion struct {
 }
 
 // An askedPace is a technique with the step of the model that it goes by.
-type askedPace struct{ technique, step string }
+type askedPace struct {
+	technique, step string
+	guessed         bool // nobody stated its minutes
+}
 
 // Moments are when something ends: by P50 with even chance, by P95 in 95 of
 // 100 services. From P10 to P90 is the 80 % range. All are on the service's
@@ -54,9 +57,9 @@ type StepForecast struct {
 // A PaceForecast is what one piece of a technique takes.
 type PaceForecast struct {
 	Technique string
-	Usual     float64 // minutes, as the stylist's own or as stated
+	Usual     float64 // minutes, as the stylist's own or as stated; 0 if neither is known
 	Now       float64 // minutes, by what was seen today
-	Ratio     float64 // Now by Usual; above 1 is slower
+	Ratio     float64 // Now by Usual; above 1 is slower, 0 if that is not known
 }
 
 // A Forecast is how the rest of a service will go, as far as can be told.
@@ -97,9 +100,10 @@ func (s *State) AskForecast(now time.Time, u Usuals) (ForecastQuestion, bool) {
 	id.Write([]byte(s.Service))
 	a.q.seed = id.Sum64()
 	a.q.helpers = float64(len(s.Helping()))
-	if a.q.Why = a.paces(); a.q.Why != "" {
-		return a.q, false
+	if u.Services == 0 {
+		a.q.notes = append(a.q.notes, "no closed service tells of this stylist's times yet: reckoned by the plan and house figures")
 	}
+	a.paces()
 	a.ask()
 	return a.q, true
 }
@@ -184,7 +188,11 @@ func (q ForecastQuestion) paceForecasts(m *pace.Model) (all []PaceForecast, err 
 		}
 		ratio := is.Median() / was.Median()
 		minutes := q.prior.Steps[p.step].Minutes
-		all = append(all, PaceForecast{Technique: p.technique, Usual: minutes, Now: minutes * ratio, Ratio: ratio})
+		f := PaceForecast{Technique: p.technique, Usual: minutes, Now: minutes * ratio, Ratio: ratio}
+		if p.guessed {
+			f.Usual, f.Ratio = 0, 0
+		}
+		all = append(all, f)
 	}
 	return all, nil
 }

@@ -109,9 +109,8 @@ func (a *asker) since(from time.Time) time.Duration {
 }
 
 // paces finds the step of the model that each zone goes by, states what the
-// plan states where the model knows none, and gathers what was seen today. It
-// returns what is to be said first, if something is.
-func (a *asker) paces() string {
+// plan states where the model knows none, and gathers what was seen today.
+func (a *asker) paces() {
 	a.steps = map[string]string{}
 	stated := map[string][]float64{}
 	for _, z := range a.s.Zones {
@@ -119,11 +118,18 @@ func (a *asker) paces() string {
 			stated[z.Technique()] = append(stated[z.Technique()], m)
 		}
 	}
+	var guesses, names []string // techniques, zones
 	for _, z := range a.s.Zones {
-		why := a.pace(z, stated[z.Technique()])
-		if why != "" && !z.Dropped && !z.Full() && !a.s.Ended() {
-			return why
+		if a.pace(z, stated[z.Technique()]) {
+			continue
 		}
+		guesses = append(guesses, z.Technique())
+		if !z.Dropped && a.left(z) > 0 {
+			names = append(names, z.Name)
+		}
+	}
+	if len(names) > 0 {
+		a.q.notes = append(a.q.notes, "no minutes per piece are known of "+joined(names)+": reckoned at a house figure; change the plan to say them")
 	}
 	for _, st := range a.c.stints {
 		if step := a.steps[st.Zone]; st.Tells() && step != "" {
@@ -131,38 +137,40 @@ func (a *asker) paces() string {
 		}
 	}
 	for _, z := range a.s.Zones {
-		p := askedPace{z.Technique(), a.steps[z.ID]}
+		p := askedPace{z.Technique(), a.steps[z.ID], slices.Contains(guesses, z.Technique())}
 		known := slices.ContainsFunc(a.q.paces, func(o askedPace) bool { return o.technique == p.technique })
 		if p.step != "" && !known && !z.Dropped {
 			a.q.paces = append(a.q.paces, p)
 		}
 	}
-	return ""
 }
+
+// housePiece is what a piece is reckoned at of which nobody stated the minutes.
+// House rules; common practice, no source.
+var housePiece = map[formula.Action]float64{formula.Lighten: 1.5, formula.Colour: 3}
 
 // pace finds the step that a zone goes by: its technique. Where the stylist's
 // own is not known, and the plan states other minutes for zones of one
-// technique, each of these is a step.
-func (a *asker) pace(z *Zone, stated []float64) (why string) {
+// technique, each of these is a step. It is false if a house figure is all that
+// there is.
+func (a *asker) pace(z *Zone, stated []float64) bool {
 	step, minutes := z.Technique(), z.MinutesPerPiece
 	switch _, known := a.u.Pace.Steps[step]; {
 	case known:
 		a.steps[z.ID] = step
-		return ""
+		return true
 	case minutes > 0 && len(stated) > 1:
 		step = fmt.Sprintf("%s, %g min", step, minutes)
 	case len(stated) > 0:
 		minutes = stated[0]
-	default:
-		m := a.c.each(mark{name: step, zone: z}).Minutes()
-		if m <= 0 {
-			return "say the usual minutes per piece of " + z.Name + " to see when it ends"
-		}
-		minutes = m
+	}
+	a.steps[z.ID] = step
+	if minutes <= 0 {
+		a.q.prior = a.q.prior.Guessing(step, housePiece[z.action])
+		return false
 	}
 	a.q.prior = a.q.prior.With(step, minutes)
-	a.steps[z.ID] = step
-	return ""
+	return true
 }
 
 // ask fills in the input.

@@ -54,6 +54,9 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 // Say says what a piece takes now, against the usual. Less than a twentieth
 // either way is as usual.
 func (p PaceForecast) Say() string {
+	if p.Usual == 0 {
+		return fmt.Sprintf("%s: %s per piece, and what is usual is not known", p.Technique, perPieceText(p.Now))
+	}
 	text := fmt.Sprintf("%s: %s per piece, usually %s", p.Technique, perPieceText(p.Now), perPieceText(p.Usual))
 	switch percent := int(math.Round(100 * math.Abs(p.Ratio-1))); {
 	case percent < 5:

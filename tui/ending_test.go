@@ -70,15 +70,12 @@ func TestTheFrontDeskIsToBeTold(t *testing.T) {
 	assert.Regexp(t, `\d+ min late is likelier than not: tell`, d.line("end "))
 }
 
-func TestTheEndAsksForThePace(t *testing.T) {
+func TestTheEndIsToldWithoutStatedMinutes(t *testing.T) {
 	d := newDesk(t, nil)
 	d.seat()
-	d.sees("say the usual minutes per piece of Nape to see when it ends")
-	for range 4 {
-		d.pass(2 * time.Minute)
-		d.press("space")
-	}
 	d.sees("out of the chair about ")
+	d.press("l")
+	d.sees("no minutes per piece are known of Nape")
 }
 
 func TestThePlanTellsOfTheEnd(t *testing.T) {

@@ -220,8 +220,7 @@ func forecastText(f *session.Forecast, known int, clock session.Clockface) strin
 	}
 	said(f.Notes...)
 	switch known {
-	case 0:
-		said("no closed service to learn from: by what the plan states, and house figures without source")
+	case 0: // the notes say so
 	case 1:
 		said("learned from 1 closed service")
 	default:

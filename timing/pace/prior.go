@@ -95,6 +95,7 @@ func refuse(format string, args ...any) error {
 // guesses of ours, no source; Fit replaces them by the stylist's own.
 const (
 	guessUnsure = 0.35 // of a usual time that the stylist merely stated
+	guessWild   = 0.70 // of one that nobody stated
 	guessNoise  = 0.30 // of single units
 )
 
@@ -114,7 +115,12 @@ func Default() Prior {
 
 // With is the prior with the usual minutes of one unit of a step as the
 // stylist states them. A step that is known already stays as it is.
-func (p Prior) With(step string, minutes float64) Prior {
+func (p Prior) With(step string, minutes float64) Prior { return p.with(step, minutes, guessUnsure) }
+
+// Guessing is With for minutes that nobody stated.
+func (p Prior) Guessing(step string, minutes float64) Prior { return p.with(step, minutes, guessWild) }
+
+func (p Prior) with(step string, minutes, unsure float64) Prior {
 	if _, known := p.Steps[step]; known {
 		return p
 	}
@@ -122,7 +128,7 @@ func (p Prior) With(step string, minutes float64) Prior {
 	if p.Steps == nil {
 		p.Steps = map[string]Usual{}
 	}
-	p.Steps[step] = Usual{Minutes: minutes, Unsure: guessUnsure, Noise: guessNoise}
+	p.Steps[step] = Usual{Minutes: minutes, Unsure: unsure, Noise: guessNoise}
 	return p
 }
 
