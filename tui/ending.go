@@ -154,6 +154,9 @@ func endingLines(q session.ForecastQuestion, ok bool, clock session.Clockface) [
 	for _, st := range f.Steps {
 		lines = append(lines, "  "+st.SayStep(clock))
 	}
+	if len(f.Zones) > 0 {
+		lines = append(lines, "(The plan rinses as soon as zones are open. The end reckons with how long they are usually left on.)")
+	}
 	if len(f.Paces) > 0 {
 		lines = append(lines, "", "Pace now, and the usual one:")
 	}
