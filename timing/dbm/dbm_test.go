@@ -111,6 +111,35 @@ func TestVariablesComeAndGo(t *testing.T) {
 	})
 }
 
+// What clashes is a closed walk whose waits add up to more than nothing, and
+// there is a clash exactly if there is no solution.
+func TestClash(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const n = 5
+		var s dbm.System
+		for range n - 1 {
+			s.Var()
+		}
+		for _, r := range drawRules(t, n) {
+			s.AtMost(r.i, r.j, int(r.c))
+		}
+		_, ok := s.Earliest()
+		clash := s.Clash()
+		require.Equal(t, ok, clash == nil)
+		sum := 0
+		for k, c := range clash {
+			i, j, least := s.Constraint(c)
+			sum += least
+			_, before, _ := s.Constraint(clash[(k+len(clash)-1)%len(clash)])
+			require.Equal(t, before, i, "each leads to the one before it in the list")
+			require.NotEqual(t, j, i)
+		}
+		if !ok {
+			require.Positive(t, sum)
+		}
+	})
+}
+
 func TestCovers(t *testing.T) {
 	wide, tight := dbm.New(2), dbm.New(2)
 	require.True(t, wide.Tighten(1, 0, 5))

@@ -1,5 +1,7 @@
 package dbm
 
+import "math"
+
 // A System is a list of difference constraints over n variables, the first of
 // which is the origin, at 0. The zero System has the origin alone.
 type System struct {
@@ -62,4 +64,55 @@ func (s *System) Holder(x []int, i int) int {
 		}
 	}
 	return holder
+}
+
+// Clash returns constraints that can't all be kept, each of them needed for
+// that: a cycle through variables by which one would have to be later than
+// itself. Constraints are counted as Mark counts them. It returns nil if there
+// is a solution.
+func (s *System) Clash() []int {
+	n := max(s.n, 1)
+	x, by := make([]int, n), make([]int, n) // by: the constraint that moved a variable last
+	for i := range x {
+		x[i], by[i] = math.MinInt, -1
+	}
+	x[0] = 0
+	moved := 0
+	for range n + 1 {
+		moved = -1
+		for k, e := range s.edges {
+			if x[e.from] == math.MinInt || x[e.from]+e.least <= x[e.to] {
+				continue
+			}
+			x[e.to], by[e.to], moved = x[e.from]+e.least, k, e.to
+			if e.to == 0 {
+				return s.cycle(by, 0)
+			}
+		}
+		if moved < 0 {
+			return nil
+		}
+	}
+	return s.cycle(by, moved)
+}
+
+// cycle follows what moved the variables back from i, to the first one that it
+// meets again, and returns what lies between.
+func (s *System) cycle(by []int, i int) []int {
+	var path []int
+	at := map[int]int{} // where on the path a variable was met
+	for {
+		if k, met := at[i]; met {
+			return path[k:]
+		}
+		at[i] = len(path)
+		path = append(path, by[i])
+		i = s.edges[by[i]].from
+	}
+}
+
+// Constraint tells a constraint by its number: x[i] - x[j] >= least.
+func (s *System) Constraint(k int) (i, j, least int) {
+	e := s.edges[k]
+	return e.to, e.from, e.least
 }
