@@ -61,7 +61,7 @@ func load(r io.Reader) (content, error) {
 	if len(b) > MaxSize {
 		return content{}, ErrTooLarge
 	}
-	return scan(b)
+	return scan(b, position{sum: genesis})
 }
 
 // header looks at how the log begins. It returns nil also for a first line
@@ -93,18 +93,26 @@ func header(b []byte) error {
 	return fmt.Errorf("%w (format %d); update this one", ErrNewer, n)
 }
 
-// scan reads the lines of a log whose header was looked at.
-func scan(b []byte) (content, error) {
-	c := content{sum: genesis}
+// A position is a place in a log behind the line of record seq, which is 0 at
+// the beginning: the checksum of that line, and its end in bytes.
+type position struct {
+	seq  int
+	sum  uint32
+	size int64
+}
+
+// scan reads the lines that follow a position. The log's header was looked at.
+func scan(b []byte, from position) (content, error) {
+	c := content{sum: from.sum}
 	for len(c.lines) < len(b) {
 		rest := b[len(c.lines):]
-		damage := &Damage{Line: len(c.recs) + 1, Offset: int64(len(c.lines))}
+		damage := &Damage{Line: from.seq + len(c.recs) + 1, Offset: from.size + int64(len(c.lines))}
 		end := bytes.IndexByte(rest, '\n')
 		if end < 0 {
 			if damage.Why = misfit(rest, damage.Line, c.sum); damage.Why != "" {
 				return c, damage
 			}
-			if len(c.recs) == 0 {
+			if damage.Line == 1 {
 				return c, ErrEmpty
 			}
 			c.tail = &Tail{Line: damage.Line, Offset: damage.Offset, Size: int64(len(rest)), bytes: rest}
