@@ -40,6 +40,17 @@ func (m *meter) spend() bool {
 	return true
 }
 
+// part is a meter of the same budget that ends after so many at the latest.
+func (m *meter) part(most int) *meter {
+	return &meter{left: min(most, m.left), stop: m.stop, out: m.out}
+}
+
+// took enters what a part of the budget spent.
+func (m *meter) took(part *meter) {
+	m.left -= part.used
+	m.used += part.used
+}
+
 // A search looks for a schedule of one worker's jobs.
 type search struct {
 	*hands

@@ -13,28 +13,66 @@ func Solve(p *Problem, b Budget) (*Plan, error) {
 		plan.Starts[i] = make([]int, len(c.Tasks))
 	}
 	for _, chains := range p.workers() {
-		h := gather(p, chains)
-		starts, a := h.decide(asAsked, m)
-		switch a {
-		case found:
-			h.enter(plan, starts)
-		case none:
-			plan.Verdict = Cannot
-		case spent:
-			if plan.Verdict == Fits {
-				plan.Verdict = Unproven
-			}
-		}
-	}
-	if plan.Verdict != Fits {
-		plan.Starts = nil
+		gather(p, chains).enter(plan, m)
 	}
 	return plan, nil
 }
 
-// enter writes the starts of the jobs into the plan.
-func (h *hands) enter(plan *Plan, starts []int32) {
+// enter solves for one worker and enters the answer into the plan.
+func (h *hands) enter(plan *Plan, m *meter) {
+	starts, col, a := h.solve(m)
 	for k, j := range h.jobs {
-		plan.Starts[j.chain][j.task] = int(starts[k])
+		plan.Starts[j.chain][j.task] = int(starts.starts[k])
 	}
+	plan.Late = max(plan.Late, int(starts.by))
+	switch {
+	case a == none && plan.Verdict == Cannot:
+		plan.Collision = plan.Collision.and(col)
+	case a == none:
+		plan.Verdict, plan.Collision = Cannot, col
+	case a == spent && plan.Verdict == Fits:
+		plan.Verdict = Unproven
+	}
+	if plan.Verdict == Cannot && a == spent { // nothing is known of all
+		plan.Collision.Slack = max(plan.Collision.Slack, int(starts.by))
+		plan.Collision.Proved, plan.Collision.Gap = false, nil
+	}
+}
+
+// and joins the collisions of two workers: the larger is told, and no single
+// bound helps both.
+func (c *Collision) and(o *Collision) *Collision {
+	joined := *c
+	if o.By > c.By || o.By == c.By && o.Slack > c.Slack {
+		joined = *o
+	}
+	joined.Slack, joined.Proved, joined.Gap = max(c.Slack, o.Slack), c.Proved && o.Proved, nil
+	return &joined
+}
+
+// solve answers for one worker. Without a schedule that keeps all, it is the
+// least bad one.
+func (h *hands) solve(m *meter) (remedy, *Collision, answer) {
+	quick := m.part(4*len(h.jobs) + 20)
+	starts, a := h.decide(asAsked, quick)
+	m.took(quick)
+	var list []clash
+	if a == spent {
+		if list = h.clashes(m); len(list) > 0 {
+			a = none
+		} else {
+			starts, a = h.decide(asAsked, m)
+		}
+	} else if a == none {
+		list = h.clashes(m)
+	}
+	switch a {
+	case found:
+		return remedy{starts: h.early(starts, m)}, nil, found
+	case none:
+		col, r := h.explain(list, m)
+		return r, col, none
+	}
+	r, _ := h.leastSlack(1, m)
+	return r, nil, spent
 }
