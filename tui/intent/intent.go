@@ -47,6 +47,10 @@ type (
 	Late struct{ At time.Time }
 	// Say asks for the status line to tell something.
 	Say struct{ Text string }
+	// Floor asks for the floor, or from the floor for what was there before it.
+	Floor struct{}
+	// LetGo asks for a service that this process runs to be left to others.
+	LetGo struct{ Service string }
 	// Back asks for the screen to be closed.
 	Back struct{}
 	// Quit asks for the program to end. A live service stays live.
@@ -64,6 +68,8 @@ func (Acknowledge) intent() {}
 func (Pain) intent()        {}
 func (Late) intent()        {}
 func (Say) intent()         {}
+func (Floor) intent()       {}
+func (LetGo) intent()       {}
 func (Back) intent()        {}
 func (Quit) intent()        {}
 

@@ -13,6 +13,7 @@ type Map struct {
 	Zones, Earlier, Steps, Pause, Helper   key.Binding
 	Note, Ack, Plan, Card, Record, Consult key.Binding
 	Up, Down, Back, Help, Leave, QuitHard  key.Binding
+	Floor                                  key.Binding
 }
 
 // Default returns the keys as they come. The pedal, if not empty, is one more
@@ -28,6 +29,7 @@ func Default(pedal string) Map {
 	}
 	return Map{
 		Next:     bind("space", "do the next thing", next...),
+		Floor:    bind("w", "who is next", "w"),
 		Undo:     bind("u", "undo", "u", "ctrl+z"),
 		Redo:     bind("U", "bring back", "U", "ctrl+y"),
 		Pain:     bind("x", "pain or burning", "x"),
@@ -66,8 +68,38 @@ func Default(pedal string) Map {
 // All lists the bindings in the order of the help screen.
 func (m Map) All() []key.Binding {
 	return []key.Binding{
-		m.Next, m.Pain, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
+		m.Next, m.Pain, m.Floor, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
 		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
 		m.Ack, m.Plan, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere,
 	}
+}
+
+// A Floor is the keys of the floor.
+type Floor struct {
+	Jump, Away, Up, Down, Back, New, LetGo, Help, Leave key.Binding
+}
+
+// OnFloor returns the keys of the floor: those of the chair as far as they mean
+// the same there.
+func (m Map) OnFloor() Floor {
+	bind := func(like key.Binding, help, does string) key.Binding {
+		return key.NewBinding(key.WithKeys(like.Keys()...), key.WithHelp(help, does))
+	}
+	letter := func(k, does string) key.Binding { return key.NewBinding(key.WithKeys(k), key.WithHelp(k, does)) }
+	return Floor{
+		Jump: bind(m.Next, "space", "go to the client"), Away: bind(m.Floor, m.Floor.Help().Key, "back"),
+		Up: bind(m.Up, "↑", "client above"), Down: bind(m.Down, "↓", "client below"), Back: bind(m.Back, "esc", "back"),
+		New: letter("n", "new service"), LetGo: letter("g", "let go"), Help: m.Help, Leave: bind(m.Leave, "q", "leave"),
+	}
+}
+
+// All lists the bindings in the order of the help screen.
+func (f Floor) All() []key.Binding {
+	return []key.Binding{f.Jump, f.Up, f.Down, f.Away, f.New, f.LetGo, f.Help, f.Back, f.Leave}
+}
+
+// Hints lists the bindings that the foot of the floor has room for, after the
+// one that goes to a client.
+func (f Floor) Hints() []key.Binding {
+	return []key.Binding{f.Away, f.New, f.LetGo, f.Help, f.Leave}
 }

@@ -94,6 +94,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 			return intent.Open{Screen: intent.New}, nil
 		case key.Matches(k, earlier):
 			return intent.Open{Screen: intent.Earlier}, nil
+		case key.Matches(k, floor):
+			return intent.Floor{}, nil
 		case key.Matches(k, help):
 			return intent.Open{Screen: intent.Help}, nil
 		case key.Matches(k, leave):
@@ -109,6 +111,7 @@ var (
 	choose  = key.NewBinding(key.WithKeys("enter", " ", "f13"))
 	fresh   = key.NewBinding(key.WithKeys("n"))
 	earlier = key.NewBinding(key.WithKeys("e"))
+	floor   = key.NewBinding(key.WithKeys("w"))
 	help    = key.NewBinding(key.WithKeys("?"))
 	leave   = key.NewBinding(key.WithKeys("q"))
 )
@@ -130,7 +133,7 @@ func (m *Model) View() string {
 	foot := []string{
 		style.Render(widget.Fit(" "+m.status, m.w)),
 		" " + widget.Hint(m.th, "enter", "choose") + "  " + widget.Hint(m.th, "n", "new") + "  " +
-			widget.Hint(m.th, "e", "it began earlier") + "  " +
+			widget.Hint(m.th, "w", "who is next") + "  " + widget.Hint(m.th, "e", "began earlier") + "  " +
 			widget.Hint(m.th, "/", "filter") + "  " + widget.Hint(m.th, "?", "help") + "  " + widget.Hint(m.th, "q", "leave"),
 	}
 	return widget.Screen(m.th, head, []string{m.list.View()}, foot, m.w, m.h)

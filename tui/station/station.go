@@ -161,6 +161,7 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		{m.keys.Next, m.next},
 		{m.keys.Pain, func() intent.Intent { return intent.Pain{} }},
 		{m.keys.Safety, func() intent.Intent { return open(intent.Safety) }},
+		{m.keys.Floor, func() intent.Intent { return intent.Floor{} }},
 		{m.keys.Undo, func() intent.Intent { return intent.Undo{} }},
 		{m.keys.Redo, func() intent.Intent { return intent.Redo{} }},
 		{m.keys.Finish, func() intent.Intent {

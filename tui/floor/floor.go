@@ -1,0 +1,244 @@
+package floor
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/timing"
+	"rinseby/tui/clean"
+	"rinseby/tui/intent"
+	"rinseby/tui/keys"
+	"rinseby/tui/theme"
+	"rinseby/tui/widget"
+)
+
+// A Look is what the floor shows: one moment of all live services.
+type Look struct {
+	Now      time.Time      // by the wall clock, as all moments here
+	Place    *time.Location // of the salon
+	Services []Service
+	Troubles []Trouble // worst first
+	Fits     string    // what there is to say if nothing collides
+}
+
+// A Service is one that is live.
+type Service struct {
+	session.FloorLook
+	Mine  bool   // this process runs it
+	Clash []bool // of its blocks, those for which hands are needed elsewhere too; may be shorter
+}
+
+// A Trouble is what does not fit on one pair of hands.
+type Trouble struct {
+	Text string // which two, and by how many minutes
+	Help string // what gives the least trouble
+}
+
+// Model is the floor screen.
+type Model struct {
+	th       *theme.Theme
+	keys     keys.Floor
+	w, h     int
+	now      time.Time
+	place    *time.Location
+	rows     []row // the one that needs hands next first
+	troubles []Trouble
+	fits     string
+	selected string // id of the service that was picked by hand; empty follows the top
+
+	alarm, alert int // rows with the worst warnings of that level, or -1
+	whoWide      int
+	status       string
+	bad          bool
+}
+
+// A row is a service with its words made and cleaned.
+type row struct {
+	id, client, who, station string
+	phase                    timing.Phase
+	word, next, zone         string
+	handsAt, rinseBy         time.Time
+	end                      []string // words of decreasing length
+	late                     bool
+	warn, warnMark           string
+	level                    session.Level
+	loud, pain               bool
+	mine, busy, invented     bool
+	gone                     string
+	strip                    strip
+}
+
+// New returns an empty floor.
+func New(th *theme.Theme, km keys.Floor) *Model {
+	return &Model{th: th, keys: km, place: time.UTC, alarm: -1, alert: -1}
+}
+
+// SetSize sets the room the screen has.
+func (m *Model) SetSize(w, h int) { m.w, m.h = w, h }
+
+// Tell sets the line that answers the last key.
+func (m *Model) Tell(text string, bad bool) { m.status, m.bad = clean.Text(text), bad }
+
+// Show sets what is shown. Text from people is cleaned here, on its way in.
+func (m *Model) Show(l Look) {
+	m.now, m.place = l.Now, l.Place
+	services := slices.Clone(l.Services)
+	slices.SortStableFunc(services, func(a, b Service) int { return session.FloorOrder(a.FloorLook, b.FloorLook) })
+	m.rows = make([]row, len(services))
+	m.whoWide = 0
+	for i := range services {
+		m.rows[i] = m.makeRow(&services[i])
+		m.whoWide = max(m.whoWide, widget.Width(m.rows[i].who))
+	}
+	m.alarm, m.alert = m.worst(session.Alarm), m.worst(session.Alert)
+	m.troubles = make([]Trouble, len(l.Troubles))
+	for i, t := range l.Troubles {
+		m.troubles[i] = Trouble{Text: clean.Text(t.Text), Help: clean.Text(t.Help)}
+	}
+	m.fits = clean.Text(l.Fits)
+}
+
+// worst is the first row with a warning of the level that nobody has
+// acknowledged, or -1.
+func (m *Model) worst(level session.Level) int {
+	return slices.IndexFunc(m.rows, func(r row) bool { return r.loud && r.level == level })
+}
+
+// makeRow makes the words of a service.
+func (m *Model) makeRow(s *Service) row {
+	r := row{
+		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
+		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: (&session.Forecast{Late: s.Late}).LateLikely(),
+	}
+	r.who = r.client
+	if s.Invented {
+		r.who, r.invented = r.who+"*", true
+	}
+	r.station = joined(clean.Text(s.Stylist), ", ", clean.Text(s.Station))
+	if s.Gone {
+		r.gone = m.th.Glyphs.No + " ITS CHAIR IS GONE"
+	}
+	if w := s.Loudest; w != nil {
+		r.warn, r.level, r.loud = clean.Text(w.Text), w.Level, w.Level > session.Line
+		r.warnMark = m.th.Glyphs.Dot
+		switch w.Level {
+		case session.Alarm:
+			r.warnMark = m.th.Phase(timing.Over).Glyph
+		case session.Alert:
+			r.warnMark = m.th.Phase(timing.Closing).Glyph
+		}
+	}
+	r.strip = strip{since: s.Opened, end: s.End.P50, rinseBy: s.RinseBy, promised: s.Promised, blocks: make([]block, len(s.Blocks))}
+	for i, b := range s.Blocks {
+		r.strip.blocks[i] = block{Block: b, clash: i < len(s.Clash) && s.Clash[i]}
+		r.strip.blocks[i].Name = clean.Text(b.Name)
+	}
+	return r
+}
+
+func joined(a, with, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + with + b
+}
+
+// endWords says when the service ends and how it stands with the promise, in
+// words of decreasing length.
+func (m *Model) endWords(s *Service) []string {
+	promised := ""
+	if !s.Promised.IsZero() {
+		promised = "promised " + m.clock(s.Promised)
+	}
+	if s.End.P50.IsZero() {
+		if promised == "" {
+			return nil
+		}
+		return []string{promised}
+	}
+	about := "end " + m.clock(s.End.P50)
+	dash := "–"
+	if m.th.ASCII {
+		dash = "-"
+	}
+	span := m.clock(s.End.P10) + dash + m.clock(s.End.P90)
+	f := session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late}
+	promise, short := f.SayPromise(m.clock), ""
+	switch late := s.End.P50.Sub(s.Promised).Round(time.Minute); {
+	case s.Promised.IsZero():
+		return []string{about + " (80 %: " + span + ")", about + " (" + span + ")"}
+	case f.LateLikely():
+		short = fmt.Sprintf(", %d min LATE", int(max(late, time.Minute)/time.Minute))
+	default:
+		short = " for " + m.clock(s.Promised)
+	}
+	return []string{
+		about + " (80 %: " + span + "), " + promised + ", " + promise,
+		about + " (80 %: " + span + "), " + promise,
+		about + " (" + span + ")" + short,
+	}
+}
+
+// index is the row of a service, or -1.
+func (m *Model) index(id string) int {
+	return slices.IndexFunc(m.rows, func(r row) bool { return r.id == id })
+}
+
+// chosen is the id of the service that keys are about: the one that was picked
+// by hand, else the one on top.
+func (m *Model) chosen() string {
+	if m.selected != "" && m.index(m.selected) >= 0 {
+		return m.selected
+	}
+	if len(m.rows) > 0 {
+		return m.rows[0].id
+	}
+	return ""
+}
+
+// Update turns a key into an intent.
+func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
+	k, ok := msg.(tea.KeyMsg)
+	if !ok {
+		return nil, nil
+	}
+	switch {
+	case key.Matches(k, m.keys.Jump):
+		if id := m.chosen(); id != "" {
+			m.selected = ""
+			return intent.Resume{Service: id}, nil
+		}
+	case key.Matches(k, m.keys.Up):
+		m.move(-1)
+	case key.Matches(k, m.keys.Down):
+		m.move(1)
+	case key.Matches(k, m.keys.Back) && m.selected != "":
+		m.selected = ""
+	case key.Matches(k, m.keys.Back, m.keys.Away):
+		return intent.Floor{}, nil
+	case key.Matches(k, m.keys.New):
+		return intent.Open{Screen: intent.New}, nil
+	case key.Matches(k, m.keys.LetGo):
+		if id := m.chosen(); id != "" {
+			return intent.LetGo{Service: id}, nil
+		}
+	case key.Matches(k, m.keys.Help):
+		return intent.Open{Screen: intent.Help}, nil
+	case key.Matches(k, m.keys.Leave):
+		return intent.Quit{}, nil
+	}
+	return nil, nil
+}
+
+func (m *Model) move(by int) {
+	if n := len(m.rows); n > 0 {
+		m.selected = m.rows[(max(m.index(m.chosen()), 0)+by+n)%n].id
+	}
+}

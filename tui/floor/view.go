@@ -1,0 +1,408 @@
+package floor
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rinseby/timing"
+	"rinseby/tui/theme"
+	"rinseby/tui/widget"
+)
+
+// View draws the screen: at most h lines of at most w cells.
+func (m *Model) View() string {
+	if m.w <= 0 || m.h <= 0 {
+		return ""
+	}
+	head := append(m.viewNext(), m.viewBand()...)
+	foot := m.viewFoot()
+	body := m.viewRows(m.h - len(head) - len(foot))
+	return widget.Screen(m.th, head, body, foot, m.w, m.h)
+}
+
+// viewNext is the top line, then the big figure with its words: the next thing
+// hands must do, for whom, and by when.
+func (m *Model) viewNext() []string {
+	clock := m.clock(m.now)
+	text := "NO SERVICE IS LIVE"
+	h := hero{digits: clock, label: "nobody waits for hands", style: m.th.Digits}
+	if len(m.rows) > 0 {
+		r := m.rows[0]
+		text = strings.ToUpper(r.next) + " " + m.th.Glyphs.Dot + " " + r.who
+		h = m.hero(r)
+	}
+	lines := []string{m.th.Strong.Render(widget.PadRight(" "+text, m.w-len(clock)-1)) + m.th.Text.Render(clock)}
+	tall := 3
+	if m.h >= 32 {
+		tall = 5
+	}
+	digits := widget.Digits(m.th, h.digits, m.w/2, tall)
+	wide := 0
+	for i, d := range digits {
+		wide = max(wide, widget.Width(d))
+		digits[i] = " " + h.style.Render(d)
+	}
+	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.then())}
+	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
+}
+
+// A hero is the big figure and what it says.
+type hero struct {
+	digits, label, detail string
+	style                 theme.Style
+}
+
+// hero picks the figure of the row on top: how long until what is on must be
+// off, else until hands are needed, else the time of day.
+func (m *Model) hero(r row) hero {
+	h := hero{digits: m.clock(m.now), label: "hands are needed now", detail: r.station, style: m.th.Digits}
+	late := !r.handsAt.After(m.now)
+	left := r.rinseBy.Sub(m.now)
+	switch {
+	case r.pain:
+		h.label, h.style = "pain was reported", m.th.Phase(timing.Over).Style
+	case !late:
+		h.digits, h.label = widget.Clock(r.handsAt.Sub(m.now)), "until hands are needed, at "+m.clock(r.handsAt)
+		if !r.rinseBy.IsZero() {
+			h.detail = r.zone + " must be off by " + m.clock(r.rinseBy)
+		}
+	case r.rinseBy.IsZero():
+	case left < 0:
+		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" is OVER since "+m.clock(r.rinseBy), m.th.Phase(timing.Over).Style
+	default:
+		h.digits, h.label = widget.Clock(left), r.zone+" must be off by "+m.clock(r.rinseBy)
+		if r.phase == timing.Closing {
+			h.style = m.th.Phase(timing.Closing).Style
+		}
+	}
+	return h
+}
+
+// then says whom hands turn to after that.
+func (m *Model) then() string {
+	if len(m.rows) < 2 {
+		return ""
+	}
+	r := m.rows[1]
+	when := "then"
+	if r.handsAt.After(m.now) {
+		when = "then at " + m.clock(r.handsAt)
+	}
+	return when + ": " + r.next + " " + m.th.Glyphs.Dot + " " + r.who
+}
+
+// viewBand is what is worst over the full width: harm that is happening, then
+// what collides, then other warnings. Under what collides stands what gives the
+// least trouble.
+func (m *Model) viewBand() []string {
+	switch {
+	case m.alarm >= 0:
+		return m.band(m.rows[m.alarm].warnMark + " " + m.rows[m.alarm].who + ": " + m.rows[m.alarm].warn)
+	case len(m.troubles) > 0:
+		t := m.troubles[0]
+		lines := m.band(m.th.Phase(timing.Over).Glyph + " " + t.Text)
+		for _, part := range wrap(t.Help, m.w-4, 2) {
+			lines = append(lines, m.th.Warn.Render("   "+part))
+		}
+		return lines
+	case m.alert >= 0:
+		return m.band(m.rows[m.alert].warnMark + " " + m.rows[m.alert].who + ": " + m.rows[m.alert].warn)
+	}
+	return []string{m.th.Text.Render(widget.Fit(" "+m.fits, m.w))}
+}
+
+// band is a warning over the full width, in two lines if it is long, with how
+// many more there are.
+func (m *Model) band(text string) []string {
+	lines := wrap(text+m.more(), m.w-2, 2)
+	for i, l := range lines {
+		if i > 0 {
+			l = "  " + l
+		}
+		lines[i] = widget.Band(m.th.Band, l, m.w)
+	}
+	return lines
+}
+
+// wrap breaks text into at most n lines of at most w cells.
+func wrap(text string, w, n int) []string {
+	if text == "" {
+		return nil
+	}
+	lines := widget.Wrap(text, w)
+	if len(lines) > n {
+		lines[n-1] = widget.Fit(strings.Join(lines[n-1:], " "), w)
+		lines = lines[:n]
+	}
+	return lines
+}
+
+// more counts what else there is to warn of.
+func (m *Model) more() string {
+	n := len(m.troubles) - 1
+	for _, r := range m.rows {
+		if r.loud {
+			n++
+		}
+	}
+	if n < 1 {
+		return ""
+	}
+	return fmt.Sprintf("  (+%d)", n)
+}
+
+// A layout is how rows are drawn on a screen of this width.
+type layout struct {
+	strip, left int  // widths of the strip and of the text
+	each        int  // lines per row
+	warnings    bool // have room of their own
+	beside      bool // the strip is beside the text
+}
+
+// besideFrom is the width from which the strip stands beside the text.
+const besideFrom = 110
+
+func (m *Model) layout(room int) layout {
+	if m.w >= besideFrom {
+		left := m.w / 2
+		l := layout{strip: m.w - left - 1, left: left, each: 2, warnings: true, beside: true}
+		if 3*len(m.rows) < room {
+			l.each = 3
+		}
+		return l
+	}
+	l := layout{strip: max(m.w-5, 0), left: m.w, each: 3}
+	if 4*len(m.rows) < room {
+		l.each, l.warnings = 4, true
+	}
+	return l
+}
+
+// viewRows is the axis and the rows that there is room for.
+func (m *Model) viewRows(room int) []string {
+	if room < 2 || len(m.rows) == 0 {
+		return nil
+	}
+	l := m.layout(room)
+	from, to := m.span()
+	axis := widget.Axis(m.th, from, to, m.now, m.place, l.strip)
+	if l.beside {
+		axis = strings.Repeat(" ", l.left+1) + axis
+	} else {
+		axis = "    " + axis
+	}
+	lines := []string{axis}
+	shown, more := m.inSight((room-1)/l.each, room-1-(room-1)/l.each*l.each)
+	for _, i := range shown {
+		lines = append(lines, m.viewRow(m.rows[i], l, from, to)...)
+	}
+	if more != "" {
+		lines = append(lines, m.th.Dim.Render(widget.Fit("    "+more, m.w)))
+	}
+	return lines
+}
+
+// inSight picks the rows for so much room: those that need hands now stay on
+// top, the others scroll with the one that was picked. If there are more, a
+// line says so; it takes the place of a row unless there are spare lines. The
+// last row may do without its strip where that brings it into sight.
+func (m *Model) inSight(fit, spare int) (shown []int, more string) {
+	if len(m.rows) == fit+1 && spare >= 2 {
+		fit++
+	}
+	if len(m.rows) > fit && spare == 0 {
+		fit--
+	}
+	fit = max(fit, 0)
+	if len(m.rows) <= fit {
+		fit = len(m.rows)
+	}
+	pinned := 0
+	for pinned < len(m.rows) && pinned < fit-1 && !m.rows[pinned].handsAt.After(m.now) {
+		pinned++
+	}
+	first := pinned
+	if at := m.index(m.selected); at >= first {
+		first = max(min(at-(fit-pinned)/2, len(m.rows)-(fit-pinned)), pinned)
+	}
+	for i := range pinned {
+		shown = append(shown, i)
+	}
+	for i := first; i < len(m.rows) && len(shown) < fit; i++ {
+		shown = append(shown, i)
+	}
+	if hidden := len(m.rows) - len(shown); hidden > 0 {
+		more = fmt.Sprintf("and %d more; the arrows go to them", hidden)
+	}
+	return shown, more
+}
+
+// The columns at the right of a row's first line.
+const (
+	offWide   = 12 // "off by 11:02"
+	countWide = 8  // "1:02:03", "+12:34"
+)
+
+// viewRow draws a service.
+func (m *Model) viewRow(r row, l layout, from, to time.Time) []string {
+	p := m.th.Phase(r.phase)
+	pointer := " "
+	name := m.th.Strong
+	if r.id == m.chosen() {
+		pointer, name = m.th.Glyphs.Pointer, m.th.Selected
+	}
+	off, count, style := m.countdown(r)
+	room := max(l.left-4-offWide-countWide-4, 0)
+	whoWide := min(max(m.whoWide, 8), room*2/5)
+	first := fmt.Sprintf("%s%s %s %s %s %s", pointer, p.Style.Render(p.Glyph), name.Render(widget.PadRight(r.who, whoWide)),
+		widget.PadRight(m.when(r)+r.next, room-whoWide), widget.PadLeft(off, offWide), style.Render(widget.PadLeft(count, countWide)))
+	second := "    " + p.Style.Render(r.word) + m.details(r, l.left-4-widget.Width(r.word), l.warnings)
+	s := r.strip
+	s.from, s.to, s.now = from, to, m.now
+	bar := s.render(m.th, l.strip)
+	warn := r.warnLine(m.th)
+	lines := []string{first, second, "    " + bar, "    " + warn}
+	if l.beside {
+		lines = []string{widget.PadRight(first, l.left) + " " + bar, widget.PadRight(second, l.left) + " " + warn, ""}
+	}
+	return lines[:l.each]
+}
+
+// warnLine is the loudest warning in words.
+func (r row) warnLine(th *theme.Theme) string {
+	switch {
+	case r.warn == "":
+		return ""
+	case r.loud:
+		return th.Warn.Render(r.warnMark + " " + r.warn)
+	}
+	return th.Text.Render(r.warnMark + " " + r.warn)
+}
+
+// when says when hands are needed.
+func (m *Model) when(r row) string {
+	if !r.handsAt.After(m.now) {
+		return "now: "
+	}
+	return m.clock(r.handsAt) + " "
+}
+
+// countdown is by when what is on must be off, and how long that is.
+func (m *Model) countdown(r row) (off, count string, style theme.Style) {
+	if r.rinseBy.IsZero() {
+		return "", "", style
+	}
+	left := r.rinseBy.Sub(m.now)
+	off, count, style = "off by "+m.clock(r.rinseBy), widget.Clock(left), m.th.Strong
+	switch {
+	case left < 0:
+		off, count, style = "OVER "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
+	case r.phase == timing.Closing:
+		style = m.th.Phase(timing.Closing).Style
+	}
+	return off, count, style
+}
+
+// details is where it is and when it ends, then the loudest warning where that
+// has no room of its own; in the longest words that there is room for.
+func (m *Model) details(r row, w int, warned bool) string {
+	dot := " " + m.th.Glyphs.Dot + " "
+	var parts []string
+	if r.gone != "" {
+		parts = append(parts, m.th.Warn.Render(r.gone))
+	}
+	warn := ""
+	if !warned && r.warn != "" {
+		warn = r.warnMark + " " + r.warn
+	}
+	end := ""
+	for i, words := range r.end {
+		end = words
+		room := w - 3*len(parts) - widget.Width(strings.Join(parts, "")) - widget.Width(words) - 3
+		if room >= min(widget.Width(warn), leastWarn) || i == len(r.end)-1 {
+			break
+		}
+	}
+	if end != "" {
+		style := m.th.Text
+		if r.late {
+			style = m.th.Warn
+		}
+		parts = append(parts, style.Render(end))
+	}
+	if warn != "" {
+		parts = append(parts, r.warnLine(m.th))
+	} else if r.station != "" {
+		parts = append(parts, m.th.Dim.Render(r.station))
+	}
+	return widget.Fit(dot+strings.Join(parts, dot), w)
+}
+
+// leastWarn is how many cells a warning should have before the words about the
+// end get shorter.
+const leastWarn = 24
+
+// Bounds of the axis: from a little before now to the last end, within these.
+const (
+	before  = 10 * time.Minute
+	least   = 45 * time.Minute
+	longest = 5 * time.Hour
+)
+
+// span is the stretch of time that the axis shows.
+func (m *Model) span() (from, to time.Time) {
+	to = m.now.Add(least)
+	for i := range m.rows {
+		if end := m.rows[i].strip.last(); end.After(to) {
+			to = end
+		}
+	}
+	to = to.Add(5 * time.Minute)
+	if cut := m.now.Add(longest); to.After(cut) {
+		to = cut
+	}
+	return m.now.Add(-before), to
+}
+
+// viewFoot is the answer to the last key, and what can be pressed.
+func (m *Model) viewFoot() []string {
+	style := m.th.Good
+	if m.bad {
+		style = m.th.Bad
+	}
+	does := "nothing to go to"
+	if i := m.index(m.chosen()); i >= 0 {
+		r := m.rows[i]
+		does = "go to " + r.client
+		if r.busy && !r.mine {
+			does = "watch " + r.client
+		}
+	}
+	first := " " + widget.Hint(m.th, m.keys.Jump.Help().Key, does)
+	if slices.ContainsFunc(m.rows, func(r row) bool { return r.invented }) {
+		first = widget.PadRight(first, m.w-13) + " " + m.th.Dim.Render("* invented")
+	}
+	second := ""
+	for _, b := range m.keys.Hints() {
+		h := widget.Hint(m.th, b.Help().Key, b.Help().Desc)
+		if widget.Width(second)+widget.Width(h)+2 > m.w {
+			break
+		}
+		second += " " + h + " "
+	}
+	return []string{style.Render(widget.Fit(" "+m.status, m.w)), widget.Fit(first, m.w), second}
+}
+
+// clock says a moment as the wall clock shows it.
+func (m *Model) clock(at time.Time) string { return at.In(m.place).Format("15:04") }
+
+// Short is what must not be lost on the smallest screen, in one line.
+func (m *Model) Short() string {
+	if len(m.rows) == 0 {
+		return "no service is live"
+	}
+	r := m.rows[0]
+	return m.hero(r).digits + " " + r.next + ", " + r.who
+}
