@@ -184,3 +184,19 @@ func (m Matrix) CopyTo(dst []int32) Matrix {
 	copy(dst, m.b)
 	return Over(dst, m.n)
 }
+
+// Onto writes into dst the matrix of only the variables in keep, in that order,
+// and returns it. What it said of them is kept, since m is closed. dst must not
+// overlap m's storage.
+func (m Matrix) Onto(dst []int32, keep []int) Matrix {
+	t := Over(dst, len(keep))
+	k := 0
+	for _, i := range keep {
+		row := m.b[i*m.n : (i+1)*m.n]
+		for _, j := range keep {
+			t.b[k] = row[j]
+			k++
+		}
+	}
+	return t
+}
