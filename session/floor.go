@@ -54,7 +54,7 @@ type Block struct {
 type Beside struct {
 	Plan     *TripPlan
 	Forecast *Forecast
-	Blocks   []Block // of [State.Blocks], on the service's time line
+	Blocks   []Block // of [State.WorkAhead], on the service's time line
 }
 
 // LookFloor looks at a service from across the room. The board is one of the
@@ -214,7 +214,7 @@ func FloorOrder(a, b FloorLook) int {
 	)
 }
 
-func (l FloorLook) pained() bool { return l.Verb == DoPain }
+func (l FloorLook) pained() bool { return l.Verb == DoPain || l.Verb == DoCool || l.Verb == DoClear }
 
 // urgent reports whether a zone is over or closing.
 func (l FloorLook) urgent() bool { return l.Pressing == timing.Over || l.Pressing == timing.Closing }

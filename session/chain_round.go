@@ -1,0 +1,239 @@
+package session
+
+import (
+	"slices"
+	"strings"
+
+	"rinseby/timing/floor"
+	"rinseby/timing/rinse"
+)
+
+// planned adds the round under way as it is planned; false if there is no plan
+// for it as it stands. Later says that another round follows.
+func (c *chainer) planned(plan *TripPlan, later bool) bool {
+	if plan == nil || c.s.Ended() || c.now.Before(plan.At) {
+		return false
+	}
+	q, ok := c.s.AskTrips(c.now, c.s.Pace())
+	if !ok || !slices.Equal(q.ids, plan.ids) {
+		return false
+	}
+	p := planChainer{chainer: c, basin: q.problem.Basin, passed: seconds(c.now.Sub(plan.At))}
+	for i, id := range q.ids {
+		p.shares = append(p.shares, share{z: c.s.Zone(id), Zone: q.problem.Zones[i], known: true, place: -1})
+	}
+	for _, a := range plan.Actions {
+		p.take(a)
+	}
+	if later {
+		p.end += seconds(TripReseat) // until hands go on with the next round
+	}
+	p.endTrip(p.end)
+	return true
+}
+
+// A planChainer goes through the actions of a plan, whose moments count from
+// when it was made.
+type planChainer struct {
+	*chainer
+	shares []share
+	basin  bool // the actions so far have not left the basin, where hands were
+	passed int  // seconds since the plan was made
+	end    int  // of the last action
+	trip   planTrip
+}
+
+// A planTrip is a trip whose actions are being taken.
+type planTrip struct {
+	under bool
+	start int
+	zones []int // indices of shares
+	off   []int // ends of their rinses
+}
+
+func (p *planChainer) take(a rinse.Action) {
+	if p.basin && !p.trip.under && a.Kind != rinse.Apply {
+		p.trip = planTrip{under: true, start: a.Start}
+	}
+	switch a.Kind {
+	case rinse.Apply:
+		p.endTrip(p.end)
+		sh := &p.shares[a.Zones[0]]
+		sh.Apply = a.End - a.Start
+		if gone := min(p.passed-a.Start, sh.Apply/max(sh.Pieces, 1)); gone > 0 { // of the piece in hand
+			sh.Apply = max(sh.Apply-gone, 1)
+		}
+		p.mixing(sh, a.Start)
+		p.put(sh)
+	case rinse.Walk:
+		p.endTrip(p.end)
+		p.trip = planTrip{under: true, start: a.Start}
+	case rinse.Rinse:
+		p.trip.zones, p.trip.off = append(p.trip.zones, a.Zones[0]), append(p.trip.off, a.End)
+	case rinse.Reseat:
+		p.endTrip(a.End)
+	}
+	p.end = a.End
+}
+
+// endTrip adds the trip under way, which ends at the moment end of the plan.
+func (p *planChainer) endTrip(end int) {
+	t := p.trip
+	if p.trip = (planTrip{}); !t.under {
+		return
+	}
+	begun, gone := p.basin, 0
+	if begun {
+		gone = p.passed
+		if len(t.zones) > 0 {
+			gone += p.rinsing(&p.shares[t.zones[0]])
+		}
+	}
+	p.basin = false
+	var shares []*share
+	var off []int
+	for k, i := range t.zones {
+		shares, off = append(shares, &p.shares[i]), append(off, max(t.off[k]-t.start-gone, 1))
+	}
+	p.trips(shares, off, end-t.start-gone, begun)
+}
+
+// rinsing is how many seconds of a share's rinse are over.
+func (c *chainer) rinsing(sh *share) int {
+	trip := c.s.OpenTrip()
+	if trip == nil {
+		return 0
+	}
+	id, since := trip.running()
+	if id != sh.z.ID || c.s.Paused() {
+		return 0
+	}
+	return min(max(seconds(c.a.since(since)), 0), sh.Rinse-1)
+}
+
+// trips adds a trip that takes so many seconds and has shares off so long after
+// its start, and before it what is coated later in their zones.
+func (c *chainer) trips(shares []*share, off []int, takes int, begun bool) {
+	type coat struct {
+		task int
+		zone *Zone
+	}
+	var coats []coat
+	names := make([]string, 0, len(shares))
+	for _, sh := range shares {
+		if !slices.Contains(names, sh.z.Name) {
+			names = append(names, sh.z.Name)
+		}
+		if bands := sh.z.uncoated(); len(bands) > 0 && !begun && !c.s.Ended() {
+			takes := len(bands) * left(c.a.time(StintCoat, string(sh.z.action)), 0)
+			coats = append(coats, coat{c.add(handTask{Task: floor.Task{Name: "coat " + sh.z.Name, Takes: takes}}), sh.z})
+		}
+	}
+	name := "rinse " + strings.Join(names, ", ")
+	if len(names) == 0 {
+		name = "back from the basin"
+	}
+	at := c.add(handTask{Task: floor.Task{Name: name, Takes: max(takes, 1), Begun: begun && !c.s.Paused() && len(c.tasks) == 0}, rinse: true})
+	for k, sh := range shares {
+		c.hold(sh, at, off[k])
+		for _, o := range coats {
+			if w, ok := c.s.windowOf(o.zone, o.zone.uncoated(), c.s.Windows, c.now); ok && o.zone == sh.z {
+				opens, limit := min(seconds(w.Opens)+sh.Rinse, seconds(w.Limit)), seconds(w.Limit)
+				c.link(floor.Link{From: o.task, To: at, Least: c.tasks[o.task].Takes + opens - off[k], Most: limit - off[k], Chemistry: true, Name: "limit of " + o.zone.Name})
+			}
+		}
+	}
+}
+
+// rounds adds rounds that go on together, without a plan: all is placed, then
+// all rinsed; if that does not go, one zone after another, if that does. Later
+// says that another round follows.
+func (c *chainer) rounds(rounds []*Round, first, later bool) {
+	var shares []*share
+	var at int
+	for _, r := range rounds {
+		for _, z := range c.s.RoundZones(r) {
+			if z.Over() || c.s.Ended() && !z.Holding() {
+				continue
+			}
+			sh := c.shareOf(z, first)
+			c.mixing(&sh, at)
+			at += sh.lead + sh.Apply
+			shares = append(shares, &sh)
+		}
+	}
+	tasks, links := len(c.tasks), len(c.links)
+	for _, shape := range [][][]*share{{shares}, staged(shares), {shares}} {
+		c.tasks, c.links = c.tasks[:tasks], c.links[:links]
+		c.shape(shape, later)
+		if c.settle() {
+			return
+		}
+	}
+}
+
+// staged are what is on, if nothing more of it is to come, then each share by
+// itself.
+func staged(shares []*share) (groups [][]*share) {
+	var on []*share
+	for _, sh := range shares {
+		if sh.Apply == 0 {
+			on = append(on, sh)
+		} else {
+			groups = append(groups, []*share{sh})
+		}
+	}
+	if len(on) > 0 {
+		groups = slices.Insert(groups, 0, on)
+	}
+	return groups
+}
+
+// shape adds groups of shares, each of which is placed and then rinsed in one
+// trip. What is being rinsed comes first.
+func (c *chainer) shape(groups [][]*share, later bool) {
+	trip := c.s.OpenTrip()
+	under := func(sh *share) bool { return trip != nil && sh.z.Trip == trip.ID }
+	var begun []*share
+	for _, g := range groups {
+		for _, sh := range g {
+			if under(sh) {
+				begun = append(begun, sh)
+			}
+		}
+	}
+	if len(begun) > 0 {
+		more := len(begun) < len(slices.Concat(groups...))
+		c.rinse(begun, true, more || later)
+	}
+	for i, g := range groups {
+		g = slices.DeleteFunc(slices.Clone(g), under)
+		for _, sh := range g {
+			if sh.place = -1; sh.Apply > 0 {
+				c.put(sh)
+			}
+		}
+		if len(g) > 0 {
+			c.rinse(g, false, later || i < len(groups)-1)
+		}
+	}
+}
+
+// rinse adds a trip with shares, with the way back if hands then go on.
+func (c *chainer) rinse(shares []*share, begun, goesOn bool) {
+	takes, off := seconds(TripWalk), make([]int, len(shares))
+	if begun {
+		takes = 0
+	}
+	for k, sh := range shares {
+		takes += sh.Rinse
+		if begun {
+			takes -= c.rinsing(sh)
+		}
+		off[k] = takes
+	}
+	if goesOn {
+		takes += seconds(TripReseat)
+	}
+	c.trips(shares, off, takes, begun)
+}
