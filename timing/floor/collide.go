@@ -6,16 +6,28 @@ import (
 	"rinseby/timing/dbm"
 )
 
-// leastSlack finds the least relief of all bounds with which the jobs fit, given
-// that less than lo does not do. It returns the best order found; proved if
-// nothing less does.
-func (h *hands) leastSlack(lo int32, m *meter) (best remedy, proved bool) {
-	best, _ = h.remedy(h.oneByOne(), -1)
-	if starts, a := h.decide(relief{all: best.by, one: -1}, m); a == found {
-		if r, ok := h.remedy(h.orderOf(starts), -1); ok && r.by < best.by {
-			best = r
+// guess looks for an order that needs little relief of all bounds, without
+// insisting: it gives each try a few nodes.
+func (h *hands) guess(m *meter) remedy {
+	best, _ := h.remedy(h.oneByOne(), -1)
+	for lo, at := int32(0), int32(0); lo <= at && best.by > 0; at = lo + (best.by-lo)/2 {
+		try := m.part(2*len(h.jobs) + 20)
+		starts, a := h.decide(relief{all: at, one: -1}, try)
+		m.took(try)
+		if a == found {
+			if r, _ := h.remedy(h.orderOf(starts), -1); r.by < best.by {
+				best = r
+				continue
+			}
 		}
+		lo = at + 1
 	}
+	return best
+}
+
+// leastSlack finds the least relief of all bounds with which the jobs fit, from
+// lo on, given an order with what it needs. It is proved if nothing less does.
+func (h *hands) leastSlack(lo int32, best remedy, m *meter) (r remedy, proved bool) {
 	for lo < best.by {
 		mid := lo + (best.by-lo)/2
 		switch starts, a := h.decide(relief{all: mid, one: -1}, m); a {
@@ -64,14 +76,14 @@ func (h *hands) clashes(m *meter) (list []clash) {
 }
 
 // explain says what stands in the way of the jobs, which can't all be kept. It
-// returns the least bad schedule too.
-func (h *hands) explain(list []clash, m *meter) (*Collision, remedy) {
+// returns the least bad schedule too; best is one to begin with.
+func (h *hands) explain(list []clash, best remedy, m *meter) (*Collision, remedy) {
 	lo, proved := int32(1), true
 	var worst *clash
 	for k := range list {
 		c := &list[k]
 		if len(c.chains) == 2 {
-			c.remedy, c.proved = c.of.leastSlack(1, m)
+			c.remedy, c.proved = c.of.leastSlack(1, c.of.guess(m), m)
 		}
 		proved = proved && c.proved
 		if c.proved {
@@ -81,10 +93,10 @@ func (h *hands) explain(list []clash, m *meter) (*Collision, remedy) {
 			worst = c
 		}
 	}
-	all, least := h.leastSlack(lo, m)
+	all, least := h.leastSlack(lo, best, m)
 	col := &Collision{Slack: int(all.by), Proved: proved && least}
 	if worst != nil {
-		col.By = int(worst.remedy.by)
+		col.By = int(min(worst.remedy.by, all.by)) // with what is enough for all, these fit too
 		worst.of.name(col, worst.remedy)
 	} else {
 		h.name(col, all)

@@ -15,12 +15,19 @@ type search struct {
 	*meter
 	lists   [][]int // the jobs of each chain
 	done    []int   // how many of them are lined up
-	rooms   [][]int32
+	levels  []*level
 	failed  map[string][]dbm.Matrix
 	keep    int // bounds that may still be kept in failed
 	windows windows
-	todo    [][]int // by depth: the jobs that are not lined up
 	starts  []int32 // of the jobs, once found
+}
+
+// A level is the storage for one depth of the search.
+type level struct {
+	todo   []int // the jobs that are not lined up
+	vars   []int // now, and their variables
+	rest   []int32
+	branch []int32
 }
 
 // maxKept bounds what is remembered of failures: 64 megabytes.
@@ -51,25 +58,25 @@ func (s *search) next(mat dbm.Matrix, depth int) answer {
 	if !s.spend() {
 		return spent
 	}
-	todo := s.left(depth)
-	if !s.propagate(mat, todo) {
+	at := s.level(depth)
+	if !s.propagate(mat, at.todo) {
 		return none
 	}
-	if !s.overlap(mat, todo) {
+	if !s.overlap(mat, at.todo) {
 		s.starts = make([]int32, len(s.jobs))
 		for k := range s.jobs {
 			s.starts[k] = mat.Least(k+1, 0)
 		}
 		return found
 	}
-	key, rest := s.rest(mat, todo)
+	key, rest := s.key(), mat.Onto(at.rest, at.vars)
 	for _, f := range s.failed[key] {
 		if f.Covers(rest) {
 			return none
 		}
 	}
 	for _, c := range s.candidates(mat) {
-		branch := mat.CopyTo(s.rooms[depth])
+		branch := mat.CopyTo(at.branch)
 		if !s.ahead(branch, c) {
 			continue
 		}
@@ -82,37 +89,34 @@ func (s *search) next(mat dbm.Matrix, depth int) answer {
 	}
 	if n := len(rest.Bounds()); n <= s.keep {
 		s.keep -= n
-		s.failed[key] = append(s.failed[key], rest)
+		s.failed[key] = append(s.failed[key], rest.CopyTo(make([]int32, n)))
 	}
 	return none
 }
 
-// left lists the jobs that are not lined up, and makes room for the depth.
-func (s *search) left(depth int) []int {
-	if depth == len(s.rooms) {
+// level lists the jobs that are not lined up, with room for the depth.
+func (s *search) level(depth int) *level {
+	if depth == len(s.levels) {
 		n := len(s.jobs) + 1
-		s.rooms, s.todo = append(s.rooms, make([]int32, n*n)), append(s.todo, nil)
+		s.levels = append(s.levels, &level{rest: make([]int32, n*n), branch: make([]int32, n*n)})
 	}
-	todo := s.todo[depth][:0]
+	at := s.levels[depth]
+	at.todo, at.vars = at.todo[:0], append(at.vars[:0], 0)
 	for c, list := range s.lists {
-		todo = append(todo, list[s.done[c]:]...)
+		for _, i := range list[s.done[c]:] {
+			at.todo, at.vars = append(at.todo, i), append(at.vars, i+1)
+		}
 	}
-	s.todo[depth] = todo
-	return todo
+	return at
 }
 
-// rest is what is left for the jobs that are not lined up, and a key for which
-// those are.
-func (s *search) rest(mat dbm.Matrix, todo []int) (key string, m dbm.Matrix) {
+// key tells which jobs are lined up.
+func (s *search) key() string {
 	var b []byte
 	for _, k := range s.done {
 		b = binary.AppendUvarint(b, uint64(k))
 	}
-	keep := make([]int, 1, len(todo)+1)
-	for _, i := range todo {
-		keep = append(keep, i+1)
-	}
-	return string(b), mat.Onto(make([]int32, len(keep)*len(keep)), keep)
+	return string(b)
 }
 
 // room is how much the start of j could be moved off the end of i, if i is done

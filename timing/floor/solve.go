@@ -53,26 +53,20 @@ func (c *Collision) and(o *Collision) *Collision {
 // solve answers for one worker. Without a schedule that keeps all, it is the
 // least bad one.
 func (h *hands) solve(m *meter) (remedy, *Collision, answer) {
-	quick := m.part(4*len(h.jobs) + 20)
-	starts, a := h.decide(asAsked, quick)
-	m.took(quick)
-	var list []clash
-	if a == spent {
-		if list = h.clashes(m); len(list) > 0 {
-			a = none
-		} else {
-			starts, a = h.decide(asAsked, m)
+	best := h.guess(m)
+	if best.by == 0 {
+		return remedy{starts: h.early(best.starts, m)}, nil, found
+	}
+	list := h.clashes(m)
+	if len(list) == 0 {
+		starts, a := h.decide(asAsked, m)
+		switch a {
+		case found:
+			return remedy{starts: h.early(starts, m)}, nil, found
+		case spent:
+			return best, nil, spent
 		}
-	} else if a == none {
-		list = h.clashes(m)
 	}
-	switch a {
-	case found:
-		return remedy{starts: h.early(starts, m)}, nil, found
-	case none:
-		col, r := h.explain(list, m)
-		return r, col, none
-	}
-	r, _ := h.leastSlack(1, m)
-	return r, nil, spent
+	col, r := h.explain(list, best, m)
+	return r, col, none
 }
