@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -26,7 +27,12 @@ type watcher struct {
 	follows map[string]*follow
 	waiting []string // ids of what is to be sent, in that order
 	ready   map[string]Watched
+	unasked bool // who runs services could not be asked for
 }
+
+// askAgain is how soon it is tried again to ask who runs services, where
+// somebody was moving files about.
+const askAgain = 20 * time.Millisecond
 
 // A follow is one log that is followed.
 type follow struct {
@@ -85,7 +91,11 @@ func (w *watcher) run(ctx context.Context, out chan<- Watched) {
 	if w.notify != nil {
 		told, faults = w.notify.Events, w.notify.Errors
 	}
+	var again <-chan time.Time
 	for {
+		if w.unasked && again == nil {
+			again = time.After(askAgain)
+		}
 		var to chan<- Watched
 		var next Watched
 		if len(w.waiting) > 0 {
@@ -108,6 +118,9 @@ func (w *watcher) run(ctx context.Context, out chan<- Watched) {
 			_ = w.lookAll() // if it can't be read now, the next look tells
 		case <-tick.C:
 			_ = w.lookAll()
+		case <-again:
+			again = nil
+			w.askRunners(slices.Collect(maps.Values(w.follows)))
 		case to <- next:
 			delete(w.ready, next.ID)
 			w.waiting = w.waiting[1:]
@@ -211,12 +224,7 @@ func (w *watcher) send(f *follow, left bool) {
 // than before, or shorter, or that does not go on from what was read, is read
 // from its beginning.
 func (f *follow) read(path string) (changed bool, err error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return false, err
-	}
-	defer file.Close() // nothing is written
-	info, err := file.Stat()
+	info, err := os.Stat(path)
 	if err != nil {
 		return false, err
 	}
@@ -224,10 +232,14 @@ func (f *follow) read(path string) (changed bool, err error) {
 	if same && info.Size() == f.file.Size() && info.ModTime().Equal(f.file.ModTime()) {
 		return false, f.err
 	}
+	file, err := os.Open(path)
+	if err != nil {
+		return false, err
+	}
+	defer file.Close() // nothing is written
 	f.file = info
 	if same {
-		changed, err = f.readOn(file)
-		if err == nil {
+		if changed, err = f.readOn(file); err == nil {
 			return changed, nil
 		}
 	}
@@ -258,7 +270,8 @@ func (w *watcher) askRunners(all []*follow) {
 		return
 	}
 	l := flock.New(filepath.Join(w.s.dir, lockName), flock.SetPermissions(fileMode))
-	if ok, err := l.TryLock(); !ok || err != nil {
+	ok, err := l.TryLock()
+	if w.unasked = !ok && err == nil; !ok || err != nil { // an error says that it can't be had here at all
 		return
 	}
 	defer func() { _ = l.Unlock() }() // it ends with the process at the latest
