@@ -13,6 +13,7 @@ import (
 	"rinseby/session/store"
 	"rinseby/session/template"
 	"rinseby/timing"
+	"rinseby/tui/floor"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
 	"rinseby/tui/keys"
@@ -36,8 +37,12 @@ type Options struct {
 	Tick      time.Duration // how often the screen moves on; 0 is once a second
 	Notice    string        // shown at the start, such as a problem with a file
 	Resume    string        // id of a service to open at once
-	Bell      tea.Cmd       // sounds the terminal's bell; may be nil
-	Pilot     Pilot         // presses the keys until a person does
+	Floor     bool          // begin on the floor
+	// Watch brings the live services of the store as they are written; without
+	// it the floor is empty.
+	Watch <-chan store.Watched
+	Bell  tea.Cmd // sounds the terminal's bell; may be nil
+	Pilot Pilot   // presses the keys until a person does
 }
 
 // A Pilot runs a service by itself, for practice. It answers with what to log
@@ -61,30 +66,23 @@ type App struct {
 
 	start   *start.Model
 	station *station.Model
-	over    screen                 // open over the chair or the start screen; nil if none
-	kept    map[intent.Open]screen // forms left by esc keep what was typed
+	wall    *floor.Model
+	onFloor bool
+	over    screen // open over the chair, the floor or the start screen; nil if none
 
-	live     *store.Live  // the service that this process runs; nil if none
-	log      *session.Log // of the service on the screen; nil on the start screen
-	watching string       // who runs it, if it is only watched
-	watched  string       // its id
+	*seat                  // the service on the screen; an empty one if there is none
+	seats map[string]*seat // services that this process runs, by id
+	from  string           // id of the service that the floor was opened from; empty if none
+
+	around around // all live services
 
 	used []session.UsedBowl // of earlier services, which tell of the stylist's use
 
-	trips    *session.TripPlan // of the state with the number
-	tripsFor int
-	planning bool
-
-	ending ending // when the service ends
-
-	saving bool
-	queue  []intent.Intent // what waits for it
-	asked  *intent.Log     // what a form was opened for, to be tried again after it
-	late   time.Time       // when what is logged next happened; zero for now
-	pilot  Pilot
-	rung   map[string]bool // warnings whose bell was rung
-	going  bool            // to leave as soon as what is being saved is saved
-	err    error           // that the program ends with
+	late  time.Time // when what is logged next happened; zero for now
+	pilot Pilot
+	rung  map[rung]bool // warnings whose bell was rung
+	going bool          // to leave as soon as what is being saved is saved
+	err   error         // that the program ends with
 }
 
 // New makes the root model.
@@ -95,9 +93,11 @@ func New(o Options) *App {
 	a := &App{
 		o: o, w: 80, h: 24, now: o.Clock.Read(), pilot: o.Pilot,
 		start: start.New(o.Theme, o.Place), station: station.New(o.Theme, o.Keys),
-		kept: map[intent.Open]screen{}, rung: map[string]bool{},
+		wall: floor.New(o.Theme, o.Keys.OnFloor()), onFloor: o.Floor,
+		seat: newSeat(), seats: map[string]*seat{}, rung: map[rung]bool{}, around: newAround(),
 	}
 	a.resize()
+	a.showFloor()
 	if o.Notice != "" {
 		a.say(o.Notice, true)
 	}
@@ -106,7 +106,7 @@ func New(o Options) *App {
 
 // Init starts the tick and reads the store.
 func (a *App) Init() tea.Cmd {
-	cmds := []tea.Cmd{a.tick(), a.readStore()}
+	cmds := []tea.Cmd{a.tick(), a.readStore(), a.lookOut()}
 	if a.o.Resume != "" {
 		cmds = append(cmds, a.resume(a.o.Resume))
 	}
@@ -136,6 +136,11 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.saved(msg)
 	case watchedMsg:
 		return a, a.took(msg)
+	case seenMsg:
+		a.now = a.o.Clock.Read()
+		return a, tea.Batch(a.lookOut(), a.saw(msg.seen))
+	case floorMsg:
+		return a, a.solved(msg)
 	case adviceMsg:
 		msg.page.SetLines(msg.lines)
 		return a, nil
@@ -206,6 +211,8 @@ func (a *App) top() screen {
 		return a.over
 	case a.log != nil:
 		return a.station
+	case a.onFloor:
+		return a.wall
 	}
 	return a.start
 }
@@ -232,8 +239,11 @@ const (
 // tooSmall says so, under what must not be lost: the next thing and its time.
 func (a *App) tooSmall() string {
 	lines := []string{"too small: 60x20 is needed"}
-	if a.log != nil {
+	switch {
+	case a.log != nil:
 		lines = append([]string{a.station.Short()}, lines...)
+	case a.onFloor:
+		lines = append([]string{a.wall.Short()}, lines...)
 	}
 	return strings.Join(widget.Clamp(lines, a.w, a.h), "\n")
 }
@@ -241,6 +251,7 @@ func (a *App) tooSmall() string {
 func (a *App) resize() {
 	a.start.SetSize(a.w, a.h)
 	a.station.SetSize(a.w, a.h)
+	a.wall.SetSize(a.w, a.h)
 	a.sizeOver()
 }
 
@@ -258,6 +269,7 @@ func (a *App) sizeOver() {
 // say sets the line that answers the last key.
 func (a *App) say(text string, bad bool) {
 	a.start.Tell(text, bad)
+	a.wall.Tell(text, bad)
 	a.station.Tell(station.Status{Text: text, Bad: bad})
 }
 
@@ -283,14 +295,18 @@ func (a *App) sayLate() {
 	}
 }
 
-// turn is what happens at every tick: the board moves on, the pilot acts, a
-// watched log is read again, a new warning rings.
+// turn is what happens at every tick: all that is live is looked at, the board
+// moves on, the pilot acts, a watched log is read again, a new warning rings.
 func (a *App) turn() tea.Cmd {
+	cmds := []tea.Cmd{a.lookAround()}
+	for _, s := range a.seats {
+		cmds = append(cmds, a.noteClock(s))
+	}
 	if a.log == nil {
-		return nil
+		return tea.Batch(cmds...)
 	}
 	b := a.refresh()
-	cmds := []tea.Cmd{a.ring(b), a.noteClock(), a.planTrips(b), a.foresee(b)}
+	cmds = append(cmds, a.ring(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b))
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

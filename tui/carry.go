@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -11,7 +10,6 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/card"
-	"rinseby/session/journal"
 	"rinseby/session/store"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
@@ -22,7 +20,7 @@ import (
 func (a *App) carry(in intent.Intent) tea.Cmd {
 	if a.saving {
 		switch in.(type) {
-		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain:
+		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain, intent.Floor:
 			a.queue = append(a.queue, in)
 			return nil
 		}
@@ -40,6 +38,10 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.begin(in.Commands)
 	case intent.Resume:
 		return a.resume(in.Service)
+	case intent.Floor:
+		return a.turnFloor()
+	case intent.LetGo:
+		return a.letGo(in.Service)
 	case intent.Repeat:
 		return a.repeat(in.Service)
 	case intent.Acknowledge:
@@ -101,69 +103,6 @@ func (a *App) begin(cmds []session.Command) tea.Cmd {
 	return a.sit(live)
 }
 
-// sit takes a service to the chair. What the clocks did since its last entry
-// is noted at once.
-func (a *App) sit(live *store.Live) tea.Cmd {
-	a.live, a.log, a.watching, a.watched = live, live.Log, "", ""
-	a.over, a.late, a.asked, a.queue, a.saving = nil, time.Time{}, nil, nil, false
-	clear(a.kept)
-	clear(a.rung)
-	a.say("", false)
-	if r := live.Repaired(); r != nil {
-		a.say(r.String(), true)
-	}
-	return tea.Batch(a.noteClock(), a.foresee(a.refresh()))
-}
-
-// noteClock logs it when the clocks did not agree since the last entry: the
-// wall clock was moved, or the computer was off.
-func (a *App) noteClock() tea.Cmd {
-	if a.live == nil || a.saving || !a.log.State().Live() {
-		return nil
-	}
-	_, gap := a.log.State().Line.Peek(a.now)
-	if gap == nil {
-		return nil
-	}
-	d := session.ClockNoted{What: session.ClockStepped, StepS: gap.Step.Seconds()}
-	if gap.Restart {
-		d = session.ClockNoted{What: session.ClockRestarted}
-	}
-	events, err := session.Decide(a.log, a.now, session.Do(d))
-	if err != nil {
-		a.say(err.Error(), true)
-		return nil
-	}
-	return a.write(savedMsg{events: events, quiet: true})
-}
-
-// resume opens a live service, or watches it if another process runs it.
-func (a *App) resume(id string) tea.Cmd {
-	live, err := a.o.Store.Resume(a.now, id, a.who())
-	var busy *journal.Busy
-	switch {
-	case errors.As(err, &busy):
-		a.watching, a.watched = err.Error(), id
-		return a.watch(id)
-	case err != nil:
-		a.say(err.Error(), true)
-		return nil
-	}
-	return a.sit(live)
-}
-
-// takeOver runs a service that was watched, if the process that ran it is gone.
-func (a *App) takeOver() tea.Cmd {
-	live, err := a.o.Store.Resume(a.now, a.watched, a.who())
-	if err != nil {
-		a.say("This service is only watched here; nothing can be logged.", true)
-		return nil
-	}
-	cmd := a.sit(live)
-	a.say("Nobody ran this service any more: it is run here now. Press the key again.", false)
-	return cmd
-}
-
 // watch reads the log of a service that another process runs.
 func (a *App) watch(id string) tea.Cmd {
 	st := a.o.Store
@@ -181,7 +120,7 @@ func (a *App) took(msg watchedMsg) tea.Cmd {
 		a.say(msg.err.Error(), true)
 		return nil
 	}
-	a.log = msg.log
+	a.log, a.onFloor = msg.log, false
 	a.refresh()
 	return nil
 }
@@ -199,33 +138,6 @@ func (a *App) repeat(id string) tea.Cmd {
 		name: fmt.Sprintf("as on %s", s.Opened.In(a.o.Place).Format("2 January 2006")), plans: plans, steps: steps,
 		list: s.ZoneList,
 	}))
-}
-
-// reopen tries to get a service back whose journal failed.
-func (a *App) reopen() tea.Cmd {
-	id := a.log.State().Service
-	_ = a.live.Close() // it failed already, and says nothing new
-	live, err := a.o.Store.Resume(a.now, id, a.who())
-	if err != nil {
-		a.say("NOT SAVED, and the log can't be opened again ("+err.Error()+"). The clocks go on. Free some space, then press the key again.", true)
-		return nil
-	}
-	a.live, a.log = live, live.Log
-	a.refresh()
-	return nil
-}
-
-// leave ends the program, once what is being saved is saved. A live service
-// stays live. Asking twice does not wait.
-func (a *App) leave() tea.Cmd {
-	if a.saving && !a.going {
-		a.going, a.queue = true, nil
-		return nil
-	}
-	if a.live != nil {
-		a.err = a.live.Close()
-	}
-	return tea.Quit
 }
 
 // readStore lists the store's services.

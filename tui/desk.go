@@ -25,16 +25,18 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 	}
 	a.over, a.late = nil, time.Time{}
 	clear(a.kept)
-	return a.write(savedMsg{events: events, say: in.Say})
+	return a.write(a.seat, savedMsg{events: events, say: in.Say})
 }
 
 // write sends the events of a message to the disk; it comes back once they are
 // there, or with the error.
-func (a *App) write(msg savedMsg) tea.Cmd {
-	a.saving = true
-	a.refresh()
-	live := a.live
-	msg.service = a.log.State().Service
+func (a *App) write(s *seat, msg savedMsg) tea.Cmd {
+	s.saving = true
+	if s == a.seat {
+		a.refresh()
+	}
+	live := s.live
+	msg.service = live.ID
 	return func() tea.Msg {
 		msg.err = live.Append(msg.events)
 		return msg
@@ -59,16 +61,18 @@ func (a *App) backDated(cmds []session.Command) []session.Command {
 
 // saved folds events in that are on the disk, and turns to what waited.
 func (a *App) saved(msg savedMsg) tea.Cmd {
-	a.saving = false
-	if a.live == nil || a.log.State().Service != msg.service {
+	s := a.seats[msg.service]
+	if s == nil {
 		return nil
 	}
+	s.saving = false
 	if msg.err != nil {
-		a.queue = nil
+		s.queue = nil
 		a.say("NOT SAVED: "+msg.err.Error(), true)
-		return a.reopen()
+		return a.reopen(s)
 	}
-	if err := a.log.Append(msg.events...); err != nil {
+	err := s.log.Append(msg.events...)
+	if err != nil {
 		a.say(err.Error(), true)
 	} else if !msg.quiet {
 		a.say("Logged: "+a.said(msg), false)
@@ -77,8 +81,13 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 			a.asked = nil
 		}
 	}
-	if a.going {
+	switch {
+	case a.going && a.busy():
+		return nil
+	case a.going:
 		return a.leave()
+	case s != a.seat:
+		return nil
 	}
 	b := a.refresh()
 	cmds := []tea.Cmd{a.planTrips(b), a.foresee(b), a.learnWidth()}

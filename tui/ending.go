@@ -62,13 +62,16 @@ func (a *App) foresee(b session.Board) tea.Cmd {
 // knows takes in what is known of the stylist's times. Without it, forecasts go
 // by the plan and house figures.
 func (a *App) knows(msg usualsMsg) tea.Cmd {
-	e := &a.ending
-	if a.log == nil || msg.service != e.service {
+	s := a.seatOf(msg.service)
+	if s == nil {
 		return nil
 	}
-	e.busy, e.known, e.usuals = false, true, msg.usuals
+	s.ending.busy, s.ending.known, s.ending.usuals = false, true, msg.usuals
 	if msg.err != nil {
 		a.say(msg.err.Error(), true)
+	}
+	if s != a.seat {
+		return nil
 	}
 	return a.foresee(a.refresh())
 }
@@ -76,13 +79,17 @@ func (a *App) knows(msg usualsMsg) tea.Cmd {
 // foresaw takes a forecast in. If the state has moved on in the meantime, the
 // next one is asked for at once.
 func (a *App) foresaw(msg endingMsg) tea.Cmd {
-	e := &a.ending
-	if a.log == nil || msg.service != e.service {
+	s := a.seatOf(msg.service)
+	if s == nil {
 		return nil
 	}
+	e := &s.ending
 	e.busy, e.forecast, e.seq, e.why = false, msg.forecast, msg.seq, ""
 	if msg.err != nil {
 		e.why = msg.err.Error()
+	}
+	if s != a.seat {
+		return nil
 	}
 	return a.foresee(a.refresh())
 }

@@ -3,8 +3,12 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rinseby/session/store"
 	"rinseby/timing"
 )
 
 // Tick is the message of the clock, for tests that have no clock of their own.
 func Tick(now timing.Reading) tea.Msg { return tickMsg{now} }
+
+// Seen is the message that a live service was seen, for tests that watch none.
+func Seen(w store.Watched) tea.Msg { return seenMsg{w} }

@@ -17,6 +17,7 @@ func (a *App) refresh() session.Board {
 	if a.tripsFor == s.Seq {
 		b.Follow(s, a.trips)
 	}
+	b.Warnings = a.withOthers(b.Warnings, s)
 	look := station.Look{
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,
@@ -50,12 +51,16 @@ func (a *App) clockNow() session.Clockface {
 	return func(at time.Time) string { return line.Wall(at, now).In(place).Format("15:04") }
 }
 
+// A rung names a warning of a service.
+type rung struct{ service, warning string }
+
 // ring sounds the terminal's bell once for each warning that calls for it.
-func (a *App) ring(b session.Board) tea.Cmd {
+func (a *App) ring(service string, ws []session.Warning) tea.Cmd {
 	ring := false
-	for _, w := range b.Warnings {
-		if w.Level > session.Line && !w.Acked && !a.rung[w.Key] {
-			a.rung[w.Key], ring = true, true
+	for _, w := range ws {
+		k := rung{service, w.Key}
+		if w.Level > session.Line && !w.Acked && !a.rung[k] {
+			a.rung[k], ring = true, true
 		}
 	}
 	if !ring {

@@ -27,10 +27,15 @@ type (
 	}
 	// tripsMsg brings the plan of the trips to the basin for a state.
 	tripsMsg struct {
-		seq  int
-		plan *session.TripPlan
-		err  error
+		service string
+		seq     int
+		plan    *session.TripPlan
+		err     error
 	}
+	// seenMsg brings a live service as it was just seen.
+	seenMsg struct{ seen store.Watched }
+	// floorMsg brings what was worked out of all live services together.
+	floorMsg struct{ worked worked }
 	// usualsMsg brings what is known of the times of the service's stylist.
 	usualsMsg struct {
 		service string

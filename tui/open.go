@@ -260,6 +260,9 @@ func (a *App) recordLines() []string {
 // helpLines lists the keys, then what the words on the screen mean.
 func (a *App) helpLines() []string {
 	th := a.o.Theme
+	if a.log == nil && a.onFloor {
+		return a.floorHelp()
+	}
 	var lines []string
 	for _, b := range a.o.Keys.All() {
 		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", b.Help().Key)), b.Help().Desc))
@@ -298,6 +301,38 @@ func (a *App) helpLines() []string {
 		for _, part := range widget.Wrap(c, max(a.w-4, 20)) {
 			lines = append(lines, "  "+part)
 		}
+	}
+	return lines
+}
+
+// floorHelp lists the keys of the floor, then what its rows show.
+func (a *App) floorHelp() []string {
+	th, g := a.o.Theme, a.o.Theme.Glyphs
+	var lines []string
+	for _, b := range a.o.Keys.OnFloor().All() {
+		k := b.Help().Key
+		if th.ASCII {
+			k = b.Keys()[0]
+		}
+		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", k)), b.Help().Desc))
+	}
+	lines = append(lines, "",
+		"  The client who needs hands next is on top: pain first, then what is closing or",
+		"  over, then by when hands are needed. Going to a client runs the service here if",
+		"  nobody runs it, else watches it. What was left for this screen is still run here;",
+		"  let it go, and any chair can take it up.",
+		"", th.Strong.Render("  What the row of a client shows"))
+	for _, w := range []string{
+		g.Working + "  hands are needed: mixing, placing, a step",
+		g.Rinsed + "  hands are needed at the basin",
+		g.Over + "  hands are needed elsewhere at the same time",
+		g.ToOpen + "  product works, or nothing is to be done",
+		g.LimitMark + "  must be off by here",
+		g.PlannedMark + "  promised to be out of the chair",
+		g.NowMark + "  now",
+		"*  after a name: an invented client",
+	} {
+		lines = append(lines, "  "+w)
 	}
 	return lines
 }

@@ -29,24 +29,27 @@ func (a *App) planTrips(b session.Board) tea.Cmd {
 		return nil
 	}
 	a.planning = true
-	seq := s.Seq
+	service, seq := s.Service, s.Seq
 	return func() tea.Msg {
 		plan, err := q.Answer(nil)
-		return tripsMsg{seq: seq, plan: plan, err: err}
+		return tripsMsg{service, seq, plan, err}
 	}
 }
 
 // planned takes a plan in. If the state has moved on in the meantime, the next
 // one is asked for at once.
 func (a *App) planned(msg tripsMsg) tea.Cmd {
-	a.planning = false
-	if a.log == nil {
+	s := a.seatOf(msg.service)
+	if s == nil {
 		return nil
 	}
+	s.planning, s.trips, s.tripsFor = false, msg.plan, msg.seq
 	if msg.err != nil {
 		a.say(msg.err.Error(), true)
 	}
-	a.trips, a.tripsFor = msg.plan, msg.seq
+	if s != a.seat {
+		return nil
+	}
 	return a.planTrips(a.refresh())
 }
 

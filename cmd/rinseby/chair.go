@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -11,6 +13,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/term"
 
+	"rinseby/session/store"
 	"rinseby/tui"
 	"rinseby/tui/keys"
 	"rinseby/tui/theme"
@@ -61,9 +64,15 @@ func (e *edge) show(o tui.Options) error {
 	if !term.IsTerminal(os.Stdout.Fd()) {
 		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
 	}
+	ctx, done := context.WithCancel(context.Background())
+	defer done()
+	var err error
+	if o.Watch, err = o.Store.Watch(ctx, store.WatchOptions{}); err != nil {
+		o.Notice = cmp.Or(o.Notice, err.Error())
+	}
 	app := tui.New(o)
 	guard := tui.NewGuard(app)
-	_, err := tea.NewProgram(guard, tea.WithAltScreen()).Run()
+	_, err = tea.NewProgram(guard, tea.WithAltScreen()).Run()
 	switch {
 	case guard.Crash() != "":
 		return errors.New(e.crashed(guard.Crash()))

@@ -144,8 +144,8 @@ func (m *Model) makeRow(s *Service) row {
 }
 
 func joined(a, with, b string) string {
-	if a == "" {
-		return b
+	if a == "" || b == "" {
+		return a + b
 	}
 	return a + with + b
 }

@@ -99,7 +99,15 @@ func (m *Model) then() string {
 func (m *Model) viewBand() []string {
 	switch {
 	case m.alarm >= 0:
-		return m.band(m.rows[m.alarm].warnMark + " " + m.rows[m.alarm].who + ": " + m.rows[m.alarm].warn)
+		lines := m.band(m.rows[m.alarm].warnMark + " " + m.rows[m.alarm].who + ": " + m.rows[m.alarm].warn)
+		switch {
+		case m.h < roomy:
+		case len(m.troubles) > 0:
+			lines = append(lines, m.th.Warn.Render(widget.Fit(" "+m.th.Phase(timing.Over).Glyph+" "+m.troubles[0].Text, m.w)))
+		case m.fits != "":
+			lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.fits, m.w)))
+		}
+		return lines
 	case len(m.troubles) > 0:
 		t := m.troubles[0]
 		lines := m.band(m.th.Phase(timing.Over).Glyph + " " + t.Text)
@@ -112,6 +120,9 @@ func (m *Model) viewBand() []string {
 	}
 	return []string{m.th.Text.Render(widget.Fit(" "+m.fits, m.w))}
 }
+
+// roomy is the height from which what is worst does not hide what collides.
+const roomy = 24
 
 // band is a warning over the full width, in two lines if it is long, with how
 // many more there are.
@@ -166,7 +177,7 @@ const besideFrom = 110
 
 func (m *Model) layout(room int) layout {
 	if m.w >= besideFrom {
-		left := m.w / 2
+		left := m.w * 5 / 9
 		l := layout{strip: m.w - left - 1, left: left, each: 2, warnings: true, beside: true}
 		if 3*len(m.rows) < room {
 			l.each = 3

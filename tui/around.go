@@ -1,0 +1,181 @@
+package tui
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/session/store"
+	"rinseby/tui/floor"
+)
+
+// An around is all services that are live in the salon, whoever runs them.
+type around struct {
+	seen   map[string]*seen // by id
+	worked worked           // of all together, as last worked out
+	busy   bool             // it is being worked out
+	stale  bool             // something has changed since
+}
+
+// A seen is a live service as it was last seen, and its look.
+type seen struct {
+	store.Watched
+	look     session.FloorLook
+	warnings []session.Warning
+}
+
+func newAround() around { return around{seen: map[string]*seen{}} }
+
+// lookOut waits for the next live service to be seen.
+func (a *App) lookOut() tea.Cmd {
+	watch := a.o.Watch
+	if watch == nil {
+		return nil
+	}
+	return func() tea.Msg {
+		if w, ok := <-watch; ok {
+			return seenMsg{w}
+		}
+		return nil
+	}
+}
+
+// saw takes in a live service as it is now, or that it is none any more.
+func (a *App) saw(w store.Watched) tea.Cmd {
+	a.around.stale = true
+	var bell tea.Cmd
+	switch {
+	case w.Err != nil && w.Log == nil:
+		a.wall.Tell(w.Err.Error(), true)
+		fallthrough
+	case w.Left, w.Log == nil, !w.Log.State().Live():
+		delete(a.around.seen, w.ID)
+	default:
+		e := &seen{Watched: w}
+		a.around.seen[w.ID] = e
+		bell = a.lookAt(e)
+	}
+	return tea.Batch(bell, a.showAround(), a.workOut())
+}
+
+// lookAround looks at all that is live: clocks run whatever is on the screen.
+func (a *App) lookAround() tea.Cmd {
+	var cmds []tea.Cmd
+	for _, e := range a.around.seen {
+		cmds = append(cmds, a.lookAt(e))
+	}
+	return tea.Batch(append(cmds, a.showAround(), a.workOut())...)
+}
+
+// lookAt looks at one of them, and sounds its bell if nobody else does, or if
+// it is this one's own.
+func (a *App) lookAt(e *seen) tea.Cmd {
+	s := e.Log.State()
+	line, reading, place := s.Line, a.now, a.o.Place
+	clock := func(at time.Time) string { return line.Wall(at, reading).In(place).Format("15:04") }
+	b := session.Look(s, line.Now(reading), clock)
+	w, known := a.around.worked.by[e.ID]
+	if known && w.seq == s.Seq {
+		b.Follow(s, w.plan)
+	}
+	e.warnings = b.Warnings
+	e.look = session.LookFloor(s, &b, reading, session.Beside{Plan: w.plan, Forecast: w.forecast, Blocks: w.blocks})
+	if at := line.Wall(w.start, reading); known && w.seq == s.Seq && !w.start.IsZero() && at.After(reading.Wall) && at.After(e.look.HandsAt) {
+		e.look.HandsAt = at // hands are with another client until then
+	}
+	_, mine := a.seats[e.ID]
+	if e.Gone != nil {
+		e.look.Gone = true
+	}
+	if e.RunBy != nil && !mine {
+		e.look.RunBy = cmp.Or(e.RunBy.Station, "another process")
+	}
+	onScreen := a.log != nil && s.Service == a.log.State().Service
+	if onScreen || !mine && !e.look.Gone && !(a.onFloor && a.own(s.Stylist)) {
+		return nil // the chair's own bell, or that of another chair
+	}
+	return a.ring(e.ID, e.warnings)
+}
+
+// own reports whether the stylist is the one whom this process was started for.
+func (a *App) own(stylist string) bool {
+	return a.o.Stylist != "" && worker(stylist) == worker(a.o.Stylist)
+}
+
+// showAround shows all that is live on the floor, or at the chair what of it
+// concerns that.
+func (a *App) showAround() tea.Cmd {
+	if a.log != nil {
+		a.refresh()
+		return nil
+	}
+	if !a.onFloor {
+		return nil
+	}
+	a.showFloor()
+	var cmds []tea.Cmd
+	for _, r := range a.around.worked.rosters {
+		if w, ok := r.warning(); ok && (a.own(r.stylist) || a.o.Stylist == "") {
+			cmds = append(cmds, a.ring("", []session.Warning{w}))
+		}
+	}
+	return tea.Batch(cmds...)
+}
+
+// showFloor shows the floor as it was last looked at.
+func (a *App) showFloor() {
+	l := floor.Look{Now: a.now.Wall, Place: a.o.Place}
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
+		e := a.around.seen[id]
+		_, mine := a.seats[id]
+		l.Services = append(l.Services, floor.Service{FloorLook: e.look, Mine: mine, Clash: a.around.worked.clash(e, a.now)})
+	}
+	for _, r := range a.around.worked.rosters {
+		if t, ok := r.trouble(a.around.clients()); ok {
+			l.Troubles = append(l.Troubles, t)
+		} else if l.Fits == "" {
+			l.Fits = r.fits(a.around.clients())
+		}
+	}
+	a.wall.Show(l)
+}
+
+// clients are the names of the clients by service.
+func (a *around) clients() map[string]string {
+	names := map[string]string{}
+	for id, e := range a.seen {
+		names[id] = cmp.Or(e.look.Client, "no name")
+	}
+	return names
+}
+
+// withOthers adds what of the other live services concerns the one at the
+// chair: what collides with it, and what presses at another one that is run
+// here.
+func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warning {
+	for _, r := range a.around.worked.rosters {
+		if w, ok := r.here(s.Service, a.around.clients()); ok && s.Live() {
+			w.Acked = s.Acked(w.Key)
+			at := slices.IndexFunc(ws, func(o session.Warning) bool { return !o.Fixed && o.Level < w.Level })
+			if at < 0 {
+				at = len(ws)
+			}
+			ws = slices.Insert(ws, at, w)
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(a.seats)) {
+		e := a.around.seen[id]
+		if id == s.Service || e == nil || e.look.Loudest == nil || e.look.Loudest.Level == session.Line {
+			continue
+		}
+		ws = append(ws, session.Warning{
+			Key: "other:" + id, Level: session.Line, At: e.look.Loudest.At,
+			Text: e.look.Client + ": " + e.look.Loudest.Text + " (w goes there)",
+		})
+	}
+	return ws
+}

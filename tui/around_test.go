@@ -1,0 +1,229 @@
+package tui_test
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"rinseby/session"
+	"rinseby/session/formula"
+	"rinseby/session/journal"
+	"rinseby/session/store"
+	"rinseby/timing"
+	"rinseby/tui"
+)
+
+// due opens a service of Ines in which all of one zone went in twenty minutes
+// ago, and must be off so many minutes from now.
+func (d *desk) due(client string, minutes int) string {
+	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
+	row := formula.Row{Product: "Chalk", Kind: plan.Kind, Strength: 9, Contact: plan.Contact, Condition: plan.Condition, Heat: formula.NoHeat,
+		Window: timing.Window{Opens: 10 * time.Minute, Limit: time.Duration(20+minutes) * time.Minute}, Origin: "invented for this test"}
+	now := d.Read()
+	now.Wall, now.Boot = now.Wall.Add(-20*time.Minute), now.Boot-20*time.Minute
+	live, err := d.st.Create(now, "test",
+		session.Do(session.ServiceOpened{Client: client, Stylist: "Ines"}), session.Do(session.ConsultationNoted{}),
+		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
+			{Name: "Nape", Pieces: 2, MinutesPerPiece: 2, Bands: []session.PlanBand{plan}}}}),
+		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.BowlMixed{Product: "Chalk", Family: plan.Kind, Mix: formula.Mix{
+			Products: []formula.ProductPart{{Product: "Chalk", Grams: 60}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 120}}}}))
+	require.NoError(d.t, err)
+	for _, a := range append(answered(), session.PiecePlaced{Zone: "z1", Count: 2}) {
+		_, err := live.Do(now, session.Do(a))
+		require.NoError(d.t, err)
+	}
+	require.NoError(d.t, live.Close())
+	return live.ID
+}
+
+// show lets the program see services as they are in the store.
+func (d *desk) show(ids ...string) {
+	for _, id := range ids {
+		d.send(tui.Seen(store.Watched{ID: id, Log: d.logged(id)}))
+	}
+}
+
+// floorDesk opens the program on the floor, with bells counted.
+func floorDesk(t testing.TB, rings *int) *desk {
+	d := newDesk(t, nil)
+	d.open(func(o *tui.Options) {
+		o.Floor = true
+		o.Bell = func() tea.Msg { *rings++; return nil }
+	})
+	return d
+}
+
+func TestTheFloorShowsAllAndGoesToEach(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	d.sees("NO SERVICE IS LIVE")
+	june, tove := d.due("June L.", 25), d.due("Tove A.", 40)
+	d.show(june, tove)
+	d.sees("RINSE NAPE · June L.")
+	d.sees("Tove A.")
+	d.sees("All 2 clients fit on Ines's hands")
+
+	d.press("enter")
+	d.sees("Nape must be off by 09:25")
+	d.sees("w who is next")
+	_, err := d.st.Resume(d.now, june, "another")
+	require.True(t, errors.Is(err, journal.ErrBusy), "it is run here")
+	d.press("space", "w")
+	d.show(june)
+	d.sees("at the basin")
+	_, err = d.st.Resume(d.now, june, "another")
+	require.True(t, errors.Is(err, journal.ErrBusy), "it is still run here")
+
+	d.press("down", "enter")
+	d.sees("Nape must be off by 09:40")
+	d.press("w", "w")
+	d.sees("Nape must be off by 09:40")
+	d.press("w", "q")
+	require.True(t, d.quit)
+	require.NoError(t, d.app.Err())
+	for _, id := range []string{june, tove} {
+		live, err := d.st.Resume(d.now, id, "another")
+		require.NoError(t, err, "both were left live, and free")
+		require.NoError(t, live.Close())
+	}
+	require.NotNil(t, d.logged(june).State().OpenTrip(), "what was pressed was logged")
+}
+
+func TestGoingToTheFloorWaitsForTheDisk(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	id := d.due("June L.", 25)
+	d.show(id)
+	d.press("enter")
+	d.hold = true
+	d.press("space", "p", "w")
+	require.NotContains(t, d.view(), "go to June L.")
+	d.release()
+	d.sees("go to June L.")
+	l := d.logged(id).State()
+	require.NotNil(t, l.OpenTrip())
+	require.True(t, l.Paused(), "what waited was logged first")
+}
+
+func TestOwnClientsRingWhereverOneIs(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	june, tove := d.due("June L.", 25), d.due("Tove A.", 60)
+	d.show(june, tove)
+	d.press("enter", "w", "down", "enter")
+	d.sees("Nape must be off by 10:00")
+	before := rings
+	d.pass(18 * time.Minute) // June's is closing
+	d.send(tui.Tick(d.Read()))
+	assert.Equal(t, before+1, rings)
+	d.sees("June L.: Nape must be off in")
+	d.press("w")
+	d.send(tui.Tick(d.Read()))
+	assert.Equal(t, before+1, rings, "once")
+	d.sees("RINSE NAPE · June L.")
+	d.pass(9 * time.Minute) // and over
+	d.send(tui.Tick(d.Read()))
+	assert.Equal(t, before+2, rings)
+	d.sees("is OVER since 09:25")
+	d.sees("June L. alone is 8 min late")
+}
+
+func TestClocksAreNotedOfOwnClientsThatAreNotOnTheScreen(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	june := d.due("June L.", 25)
+	d.show(june)
+	d.press("enter", "w")
+	d.mu.Lock()
+	d.now.Wall = d.now.Wall.Add(time.Hour) // the clock on the wall is moved
+	d.mu.Unlock()
+	d.send(tui.Tick(d.Read()))
+	events := d.logged(june).Events()
+	require.Equal(t, session.ClockStepped, events[len(events)-1].Data.(session.ClockNoted).What)
+	d.press("enter")
+	d.sees("Nape must be off by 10:25")
+	d.press("space")
+	require.NotNil(t, d.logged(june).State().OpenTrip(), "and the log goes on")
+}
+
+func TestACollisionIsSaidOnTheFloorAndAtTheChair(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	june, tove := d.due("June L.", 10), d.due("Tove A.", 11)
+	d.show(june, tove)
+	assert.Equal(t, 1, rings)
+	d.sees("June L. (rinse Nape) and Tove A. (rinse Nape) collide by ")
+	d.sees("no single later promise helps")
+	d.press("enter")
+	d.sees("rinse Nape collides by ")
+	d.sees("with Tove A.'s")
+	d.press("a")
+	require.True(t, strings.HasPrefix(d.logged(june).State().Acks[0].Warning, "floor:"+tove))
+	d.sees("warning seen")
+	d.show(june)
+	require.NotContains(t, d.view(), "[a] seen")
+	d.press("w", "down", "enter")
+	d.sees("collides by ")
+	d.sees("with June L.'s")
+}
+
+func TestAServiceIsLetGoForOtherChairs(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	june := d.due("June L.", 25)
+	d.show(june)
+	d.press("g")
+	d.sees("not run here")
+	d.press("enter", "w", "g")
+	d.sees("June L. is left to any chair")
+	live, err := d.st.Resume(d.now, june, "another")
+	require.NoError(t, err)
+	d.press("enter")
+	d.sees("WATCHING ONLY")
+	d.press("w")
+	d.sees("go to June L.")
+	require.NoError(t, live.Close())
+}
+
+func TestAClosedServiceIsPutAwayWhenItIsLeftForTheFloor(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	l := d.logged(id)
+	require.True(t, l.State().Live())
+	d.press("q")
+	live, err := d.st.Resume(d.now, id, "test")
+	require.NoError(t, err)
+	_, err = live.Do(d.now, session.Do(session.ServiceClosed{}))
+	require.NoError(t, err)
+	d.open(func(o *tui.Options) { o.Resume = id })
+	require.NoError(t, live.Close())
+	d.show(id)
+	d.press("w")
+	d.sees("NO SERVICE IS LIVE")
+	_, err = d.st.Resume(d.now, id, "test")
+	require.ErrorIs(t, err, store.ErrClosed)
+}
+
+func TestAServiceThatIsLeftOrUnreadableGoesFromTheFloor(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	june := d.due("June L.", 25)
+	d.send(tui.Seen(store.Watched{ID: june, Log: d.logged(june), Gone: &journal.Holder{Station: "station 2"}}))
+	d.sees("ITS CHAIR IS GONE")
+	d.send(tui.Seen(store.Watched{ID: june, Left: true}))
+	d.sees("NO SERVICE IS LIVE")
+	d.send(tui.Seen(store.Watched{ID: june, Err: errors.New("line 3 of the log is damaged")}))
+	d.sees("line 3 of the log is damaged")
+	d.press("?")
+	d.sees("hands are needed elsewhere at the same time")
+	d.press("esc", "w")
+	d.sees("New service")
+	d.press("w")
+	d.sees("NO SERVICE IS LIVE")
+}
