@@ -10,10 +10,10 @@ import (
 // insisting: it gives each try a few nodes.
 func (h *hands) guess(m *meter) remedy {
 	best, _ := h.remedy(h.oneByOne(), -1)
-	for lo, at := int32(0), int32(0); lo <= at && best.by > 0; at = lo + (best.by-lo)/2 {
-		try := m.part(2*len(h.jobs) + 20)
-		starts, a := h.decide(relief{all: at, one: -1}, try)
-		m.took(try)
+	for lo, at := int32(0), int32(0); best.by-lo > best.by/16; at = lo + (best.by-lo)/2 {
+		few := m.part(2*len(h.jobs) + 20)
+		starts, a := h.decide(relief{all: at, one: -1}, few)
+		m.took(few)
 		if a == found {
 			if r, _ := h.remedy(h.orderOf(starts), -1); r.by < best.by {
 				best = r
@@ -28,18 +28,27 @@ func (h *hands) guess(m *meter) remedy {
 // leastSlack finds the least relief of all bounds with which the jobs fit, from
 // lo on, given an order with what it needs. It is proved if nothing less does.
 func (h *hands) leastSlack(lo int32, best remedy, m *meter) (r remedy, proved bool) {
-	for lo < best.by {
-		mid := lo + (best.by-lo)/2
-		switch starts, a := h.decide(relief{all: mid, one: -1}, m); a {
+	for k := 0; lo < best.by; k++ {
+		at := try(k, lo, best.by)
+		switch starts, a := h.decide(relief{all: at, one: -1}, m); a {
 		case spent:
 			return best, false
 		case none:
-			lo = mid + 1
+			lo = at + 1
 		case found:
 			best, _ = h.remedy(h.orderOf(starts), -1)
 		}
 	}
 	return best, true
+}
+
+// try is the next to be tried from lo to less than hi: in turn just below hi,
+// since the last that was found is often the best, and halfway.
+func try(k int, lo, hi int32) int32 {
+	if k%2 == 0 {
+		return hi - 1
+	}
+	return lo + (hi-lo)/2
 }
 
 // A clash is two chains that don't fit together, or one that does not by itself
@@ -171,7 +180,8 @@ func concerns(list []clash, chain int) bool {
 // for all to fit; hi if there is none.
 func (h *hands) widening(one int, lo, hi int32, m *meter) (by int32, sure bool) {
 	by = hi
-	for at := hi - 1; lo < by; at = lo + (by-lo)/2 {
+	for k := 0; lo < by; k++ {
+		at := try(k, lo, by)
 		switch starts, a := h.decide(relief{one: one, more: at}, m); a {
 		case spent:
 			return by, false

@@ -29,20 +29,17 @@ func Fit(p *Problem, worker string, takes, from, to int, b Budget) (start int, v
 		}
 	}
 	start = None
-	for lo, hi := from, to; lo <= hi; {
-		at := hi
-		if start != None {
-			at = (lo + hi) / 2
-		}
-		with.Chains[len(with.Chains)-1].Links[0].Most = at
-		h := gather(with, mine)
-		starts, a := h.decide(asAsked, m)
+	lo, hi := int32(from), int32(to)+1
+	for k := 0; lo < hi; k++ {
+		at := try(k, lo, hi)
+		with.Chains[len(p.Chains)].Links[0].Most = int(at)
+		starts, a := gather(with, mine).decide(asAsked, m)
 		switch {
 		case a == spent:
 			return start, Unproven, nil
 		case a == found:
-			start = int(starts[len(starts)-1])
-			hi = start - 1
+			hi = starts[len(starts)-1]
+			start = int(hi)
 		case start == None:
 			return None, Cannot, nil
 		default:

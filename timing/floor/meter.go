@@ -16,7 +16,7 @@ const defaultNodes = 20_000
 type meter struct {
 	left, used int
 	stop       func() bool
-	out        bool
+	stopped    bool
 }
 
 func newMeter(b Budget) *meter {
@@ -27,10 +27,16 @@ func newMeter(b Budget) *meter {
 	return m
 }
 
+// empty reports whether the budget is known to be spent.
+func (m *meter) empty() bool { return m.left <= 0 || m.stopped }
+
 // spend takes one from the budget, and reports whether there was one.
 func (m *meter) spend() bool {
-	if m.out || m.left == 0 || m.stop != nil && m.stop() {
-		m.out = true
+	if m.empty() {
+		return false
+	}
+	if m.stop != nil && m.stop() {
+		m.stopped = true
 		return false
 	}
 	m.left--
@@ -40,11 +46,12 @@ func (m *meter) spend() bool {
 
 // part is a meter of the same budget that ends after so many at the latest.
 func (m *meter) part(most int) *meter {
-	return &meter{left: min(most, m.left), stop: m.stop, out: m.out}
+	return &meter{left: min(most, m.left), stop: m.stop, stopped: m.stopped}
 }
 
 // took enters what a part of the budget spent.
 func (m *meter) took(part *meter) {
 	m.left -= part.used
 	m.used += part.used
+	m.stopped = part.stopped
 }

@@ -36,6 +36,9 @@ const maxKept = 16 << 20
 // decide finds a schedule that keeps the bounds with some relief, or proves
 // that there is none.
 func (h *hands) decide(r relief, m *meter) ([]int32, answer) {
+	if m.empty() {
+		return nil, spent
+	}
 	mat, ok := h.matrix(r)
 	if !ok {
 		return nil, none
