@@ -121,7 +121,7 @@ func (m *Model) makeRow(s *Service) row {
 	if s.Invented {
 		r.who, r.invented = r.who+"*", true
 	}
-	r.station = joined(clean.Text(s.Stylist), ", ", clean.Text(s.Station))
+	r.station = joined(clean.Text(s.Stylist), ", ", clean.Text(cmp.Or(s.Station, s.RunBy)))
 	if s.Gone {
 		r.gone = m.th.Glyphs.No + " ITS CHAIR IS GONE"
 	}
