@@ -16,6 +16,7 @@ type WorkChain struct {
 	// Blocks are its tasks as early as its own links let them be, on the
 	// service's time line: without regard to other services.
 	Blocks []Block
+	Notes  []string // what had to be guessed
 }
 
 // Chain is what hands still have to do in a service, as the tasks and links of
@@ -67,6 +68,7 @@ func (s *State) WorkAhead(now time.Time, plan *TripPlan, f *Forecast, u Usuals) 
 		w.Tasks = append(w.Tasks, t.Task)
 		w.Blocks = append(w.Blocks, Block{From: c.moment(c.starts[i]), To: c.moment(c.starts[i] + t.Takes), Name: t.Name, Rinse: t.rinse})
 	}
+	w.Notes = c.a.q.notes
 	return w, true
 }
 
@@ -309,6 +311,9 @@ func (c *chainer) holdUnknown(sh *share, trip, off int) {
 	t := c.s.ZoneTiming(sh.z, c.now)
 	if !t.LimitAt.IsZero() {
 		c.link(floor.Link{From: floor.Now, To: trip, Least: floor.None, Most: seconds(t.LimitAt.Sub(c.now)) - off, Chemistry: true, Name: "limit of " + sh.z.Name})
+	}
+	if note := "limit not set yet: " + sh.z.Name + " is reckoned to be left on as long as is usual"; !slices.Contains(c.a.q.notes, note) {
+		c.a.q.notes = append(c.a.q.notes, note)
 	}
 	l := floor.Link{From: floor.Now, To: trip, Most: floor.None, Name: sh.z.Name + " developed"}
 	usual, known := c.a.u.Others[OtherKey(StintDevelop, string(sh.z.action))]

@@ -130,7 +130,7 @@ func TestChainOfStagedTrips(t *testing.T) {
 // with its wait.
 func TestChainOfATonerRound(t *testing.T) {
 	veil := session.PlanBand{Band: session.Root, Product: "Veil", Kind: formula.Demi, Strength: 2.1, Contact: formula.OnScalp, Condition: formula.Lightened}
-	toner := func(windows ...session.Data) floor.Chain {
+	toner := func(windows ...session.Data) session.WorkChain {
 		c := lightening(t)
 		c.do(windows...)
 		c.do(session.PlanSet{Name: "Toning", Action: formula.Colour, Zones: []session.PlanZone{{Name: "Tone", Pieces: 1, MinutesPerPiece: 5, Bands: []session.PlanBand{veil}}}})
@@ -140,19 +140,21 @@ func TestChainOfATonerRound(t *testing.T) {
 		w, p := c.ahead()
 		require.Zero(t, p.Over)
 		assert.Equal(t, floor.Fits, fits(t, w.Chain))
-		return w.Chain
+		return w
 	}
 	c := toner(row(veil, 10, 25))
-	require.Equal(t, []string{"rinse Nape, Crown", "place Tone", "rinse Tone", "drying", "finish"}, names(c))
+	require.Equal(t, []string{"rinse Nape, Crown", "place Tone", "rinse Tone", "drying", "finish"}, names(c.Chain))
+	assert.Empty(t, c.Notes)
 	assert.Equal(t, (5+3)*60, c.Tasks[1].Takes, "with the mixing of its bowl")
-	l := linkOf(t, c, "limit of Tone")
+	l := linkOf(t, c.Chain, "limit of Tone")
 	assert.True(t, l.Chemistry)
 	assert.Equal(t, floor.Link{From: 1, To: 2, Least: (3 + 5 + 10 + 4 - 6) * 60, Most: (3 + 25 - 6) * 60, Chemistry: true, Name: "limit of Tone"}, l,
 		"from the first contact after the mixing; off is 6 minutes after setting out")
 	assert.GreaterOrEqual(t, c.Tasks[0].Takes, (2+4+4+2)*60, "the way back is part of the trip")
 
 	c = toner()
-	l = linkOf(t, c, "Tone developed")
+	l = linkOf(t, c.Chain, "Tone developed")
+	assert.Equal(t, []string{"limit not set yet: Tone is reckoned to be left on as long as is usual"}, c.Notes)
 	assert.False(t, l.Chemistry, "no limit is known, so the usual time counts, by a house rule")
 	assert.Equal(t, floor.None, l.Most)
 	assert.Equal(t, (3+5+25+4-6)*60, l.Least)
