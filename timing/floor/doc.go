@@ -25,10 +25,22 @@
 // budget ends while that is tried). That it is the earliest of all is not
 // claimed.
 //
+// The same holds for what is missing: a [Collision] that is Proved names the
+// least; otherwise what it names is enough, and less may be.
+//
 // # How it is found
 //
-// By depth-first search over the orders of pairs of tasks. What is decided is
-// kept as a difference-bound matrix (package dbm), whose earliest moments are a
-// schedule once no two tasks of it overlap. Where one order of a pair has become
-// impossible, the other is taken at once.
+// By depth-first search: hands take up one task after another, and every choice
+// of the next is tried. The moments are not fixed but kept as a difference-bound
+// matrix (package dbm), so waiting is covered without being tried; its earliest
+// moments are a schedule as soon as no two tasks overlap in them. An order of
+// two tasks that has become impossible forces the other; so does a task for
+// which there is no room among all that must end by some moment. What failed
+// is remembered: with the same tasks done, nothing is tried that leaves no more
+// choice of moments. The search begins anew, with another idea of what to try
+// first, after every doubling of its budget.
+//
+// How much is missing is found by adding to the bounds, and asking again
+// whether all fits: what is enough comes with a schedule, and less is ruled
+// out by a search.
 package floor

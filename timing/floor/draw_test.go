@@ -19,7 +19,8 @@ func (r recipe) id() string {
 	return fmt.Sprintf("chains=%d/tasks=%d/chemistry=%v/seed=%d", r.chains, r.tasks, r.chemistry, r.seed)
 }
 
-// draw makes a random problem, always the same for the same recipe. The figures
+// draw makes a random problem, always the same for the same recipe, since
+// testdata/outside.json goes by recipes. The figures
 // are of the size that ordinary services have, in minutes: blocks of 3 to 12,
 // product that works for some 20 between them, ends promised for when all might
 // be done. Whether it fits is left to chance.

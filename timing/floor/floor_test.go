@@ -155,6 +155,31 @@ func TestStop(t *testing.T) {
 	}
 }
 
+func TestAsManyTasksAsThereMayBe(t *testing.T) {
+	p := draw(recipe{seed: 1, chains: 16, tasks: 8, chemistry: true, grain: 60})
+	plan := solve(t, later(p, 3600))
+	assert.Equal(t, floor.Fits, plan.Verdict)
+	assert.Equal(t, floor.MaxTasks, len(lineOf(plan.Starts)))
+}
+
+func TestLongestTimes(t *testing.T) {
+	const takes, each = 1 << 17, 64
+	var list []int
+	for range each {
+		list = append(list, takes)
+	}
+	last := floor.Link{From: floor.Now, To: each - 1, Least: floor.None, Most: -1 << 18}
+	p := &floor.Problem{Chains: []floor.Chain{
+		{Name: "A", Tasks: tasks(list...), Links: []floor.Link{last, limit(0, 1, 0, 1<<18)}},
+		{Name: "B", Tasks: tasks(list...), Links: []floor.Link{last}},
+	}}
+	plan := solve(t, p)
+	assert.Equal(t, floor.Cannot, plan.Verdict)
+	assert.Equal(t, (each-1)*takes+1<<18, plan.Collision.By, "what one needs for itself")
+	assert.Equal(t, (2*each-1)*takes+1<<18, plan.Collision.Slack)
+	assert.Nil(t, plan.Collision.Gap, "both miss what they promised")
+}
+
 func TestVerdictsInWords(t *testing.T) {
 	for v, want := range map[floor.Verdict]string{floor.Fits: "fits", floor.Cannot: "cannot", floor.Unproven: "not proven in time", 9: "unknown"} {
 		assert.Equal(t, want, v.String())

@@ -10,7 +10,7 @@ const (
 )
 
 // defaultNodes is the budget where none is given.
-const defaultNodes = 20_000
+const defaultNodes = 40_000
 
 // A meter counts what a search may still spend.
 type meter struct {

@@ -36,12 +36,14 @@ type Plan struct {
 
 // A Collision explains why not all fits. Durations are in seconds.
 type Collision struct {
-	// A and B are the chains that collide, by index, and TaskA and TaskB the
-	// tasks at which they do. A chain that can't be kept even with the hands for
-	// itself alone is both A and B; TaskA and TaskB are then the first and last
-	// of what is too much for it. Of several, these are those with the largest
-	// By. If any two chains fit together and only more do not, they are the two
-	// that are closest in the least bad schedule, and By is 0.
+	// A and B are the chains that collide, by index: in the least bad schedule of
+	// the two, TaskB of B comes right after TaskA of A, and what they ask for is
+	// missed by that. Of several pairs these need the largest By.
+	//
+	// A chain that can't be kept even with the hands for itself alone is both A
+	// and B; TaskA to TaskB, perhaps the same, is then the part that is too much.
+	// If any two chains fit together and only more do not, A and B are two that
+	// meet so in the least bad schedule of all, and By is 0.
 	A, B         int
 	TaskA, TaskB int
 	// By is how much later every Most would have to be for A and B to fit

@@ -63,9 +63,9 @@ type Problem struct{ Chains []Chain }
 // A Budget bounds the search.
 type Budget struct {
 	// Nodes is the most decisions to look into, in the whole answer; zero for a
-	// default of 20,000.
+	// default of 40,000.
 	Nodes int
-	// Stop is asked every few decisions whether to end the search; nil for
+	// Stop is asked before every decision whether to end the search; nil for
 	// never.
 	Stop func() bool
 }

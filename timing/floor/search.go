@@ -1,6 +1,7 @@
 package floor
 
 import (
+	"cmp"
 	"encoding/binary"
 
 	"rinseby/timing/dbm"
@@ -19,6 +20,7 @@ type search struct {
 	failed  map[string][]dbm.Matrix
 	keep    int // bounds that may still be kept in failed
 	windows windows
+	soonest bool    // try first what can start sooner
 	starts  []int32 // of the jobs, once found
 }
 
@@ -43,7 +45,7 @@ func (h *hands) decide(r relief, m *meter) ([]int32, answer) {
 	if !ok {
 		return nil, none
 	}
-	s := &search{hands: h, meter: m, failed: map[string][]dbm.Matrix{}, keep: maxKept}
+	s := &search{hands: h, failed: map[string][]dbm.Matrix{}, keep: maxKept}
 	for k := range h.jobs {
 		if !h.follows(k) {
 			s.lists = append(s.lists, nil)
@@ -52,8 +54,24 @@ func (h *hands) decide(r relief, m *meter) ([]int32, answer) {
 		s.lists[last] = append(s.lists[last], k)
 	}
 	s.done = make([]int, len(s.lists))
-	a := s.next(mat, 0)
-	return s.starts, a
+	return s.starts, s.anew(mat, m)
+}
+
+// anew searches again and again, each time with twice the budget and another
+// idea of what to try first, since a wrong first choice can cost any time. What
+// failed is known the next time.
+func (s *search) anew(mat dbm.Matrix, m *meter) answer {
+	from := mat.CopyTo(make([]int32, len(mat.Bounds())))
+	for limit := 2*len(s.jobs) + 20; ; limit *= 2 {
+		s.meter = m.part(limit)
+		a := s.next(mat, 0)
+		m.took(s.meter)
+		if a != spent || m.empty() {
+			return a
+		}
+		s.soonest = !s.soonest
+		from.CopyTo(mat.Bounds())
+	}
 }
 
 // next tries each job that can be the next one. It may change mat.
@@ -182,10 +200,15 @@ func (s *search) candidates(mat dbm.Matrix) (out []int) {
 	return out
 }
 
-// presses reports whether i has to start sooner than j, or can.
+// presses reports whether i is to be tried as the next before j: where more room
+// is left, or, every other time the search begins anew, what can start sooner.
 func (s *search) presses(mat dbm.Matrix, i, j int) bool {
-	a, b := mat.Most(i+1, 0), mat.Most(j+1, 0)
-	return a < b || a == b && mat.Least(i+1, 0) < mat.Least(j+1, 0)
+	rooms := cmp.Compare(s.room(mat, j, i), s.room(mat, i, j))
+	starts := cmp.Compare(mat.Least(i+1, 0), mat.Least(j+1, 0))
+	if s.soonest {
+		return cmp.Or(starts, rooms) < 0
+	}
+	return cmp.Or(rooms, starts) < 0
 }
 
 // overlap reports whether two of the jobs overlap in the earliest schedule that
