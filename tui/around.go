@@ -59,7 +59,10 @@ func (a *App) saw(w store.Watched) tea.Cmd {
 		a.around.seen[w.ID] = e
 		bell = a.lookAt(e)
 	}
-	return tea.Batch(bell, a.showAround(), a.workOut())
+	if a.log != nil {
+		a.refresh()
+	}
+	return tea.Batch(bell, a.showFloor(), a.workOut())
 }
 
 // lookAround looks at all that is live: clocks run whatever is on the screen.
@@ -68,7 +71,7 @@ func (a *App) lookAround() tea.Cmd {
 	for _, e := range a.around.seen {
 		cmds = append(cmds, a.lookAt(e))
 	}
-	return tea.Batch(append(cmds, a.showAround(), a.workOut())...)
+	return tea.Batch(append(cmds, a.showFloor(), a.workOut())...)
 }
 
 // lookAt looks at one of them, and sounds its bell if nobody else does, or if
@@ -106,42 +109,32 @@ func (a *App) own(stylist string) bool {
 	return a.o.Stylist != "" && worker(stylist) == worker(a.o.Stylist)
 }
 
-// showAround shows all that is live on the floor, or at the chair what of it
-// concerns that.
-func (a *App) showAround() tea.Cmd {
-	if a.log != nil {
-		a.refresh()
+// showFloor shows the floor, if it is on the screen, as it was last looked at.
+// A new collision rings.
+func (a *App) showFloor() tea.Cmd {
+	if a.log != nil || !a.onFloor {
 		return nil
 	}
-	if !a.onFloor {
-		return nil
-	}
-	a.showFloor()
 	var cmds []tea.Cmd
-	for _, r := range a.around.worked.rosters {
-		if w, ok := r.warning(); ok && (a.own(r.stylist) || a.o.Stylist == "") {
-			cmds = append(cmds, a.ring("", []session.Warning{w}))
-		}
-	}
-	return tea.Batch(cmds...)
-}
-
-// showFloor shows the floor as it was last looked at.
-func (a *App) showFloor() {
 	l := floor.Look{Now: a.now.Wall, Place: a.o.Place}
 	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
 		e := a.around.seen[id]
 		_, mine := a.seats[id]
 		l.Services = append(l.Services, floor.Service{FloorLook: e.look, Mine: mine, Clash: a.around.worked.clash(e, a.now)})
 	}
+	clients := a.around.clients()
 	for _, r := range a.around.worked.rosters {
-		if t, ok := r.trouble(a.around.clients()); ok {
+		if t, ok := r.trouble(clients); ok {
 			l.Troubles = append(l.Troubles, t)
+			if a.own(r.stylist) || a.o.Stylist == "" {
+				cmds = append(cmds, a.ring("", []session.Warning{r.warning()}))
+			}
 		} else if l.Fits == "" {
-			l.Fits = r.fits(a.around.clients())
+			l.Fits = r.fits(clients)
 		}
 	}
 	a.wall.Show(l)
+	return tea.Batch(cmds...)
 }
 
 // clients are the names of the clients by service.

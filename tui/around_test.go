@@ -20,14 +20,17 @@ import (
 
 // due opens a service of Ines in which all of one zone went in twenty minutes
 // ago, and must be off so many minutes from now.
-func (d *desk) due(client string, minutes int) string {
+func (d *desk) due(client string, minutes int) string { return d.promised(client, minutes, nil) }
+
+// promised is the same, with when the client was told to be out of the chair.
+func (d *desk) promised(client string, minutes int, at *time.Time) string {
 	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
 	row := formula.Row{Product: "Chalk", Kind: plan.Kind, Strength: 9, Contact: plan.Contact, Condition: plan.Condition, Heat: formula.NoHeat,
 		Window: timing.Window{Opens: 10 * time.Minute, Limit: time.Duration(20+minutes) * time.Minute}, Origin: "invented for this test"}
 	now := d.Read()
 	now.Wall, now.Boot = now.Wall.Add(-20*time.Minute), now.Boot-20*time.Minute
 	live, err := d.st.Create(now, "test",
-		session.Do(session.ServiceOpened{Client: client, Stylist: "Ines"}), session.Do(session.ConsultationNoted{}),
+		session.Do(session.ServiceOpened{Client: client, Stylist: "Ines", Promised: at}), session.Do(session.ConsultationNoted{}),
 		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 2, MinutesPerPiece: 2, Bands: []session.PlanBand{plan}}}}),
 		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
@@ -67,6 +70,9 @@ func TestTheFloorShowsAllAndGoesToEach(t *testing.T) {
 	d.show(june, tove)
 	d.sees("RINSE NAPE · June L.")
 	d.sees("Tove A.")
+	d.send(tea.WindowSizeMsg{Width: 50, Height: 10})
+	require.True(t, strings.HasPrefix(d.view(), "25:00 Check, then rinse Nape, June L."), d.view())
+	d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
 	d.sees("All 2 clients fit on Ines's hands")
 
 	d.press("enter")
@@ -173,6 +179,16 @@ func TestACollisionIsSaidOnTheFloorAndAtTheChair(t *testing.T) {
 	d.sees("with June L.'s")
 }
 
+func TestWhatGivesTheLeastTroubleIsSaid(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	at := d.Read().Wall.Add(20 * time.Minute)
+	june, tove := d.promised("June L.", 60, &at), d.promised("Tove A.", 60, &at)
+	d.show(june, tove)
+	assert.Regexp(t, `June L\. \(.+\) and Tove A\. \(.+\) collide by \d+ min|Tove A\. \(.+\) and June L\. \(.+\) collide by \d+ min`, d.view())
+	assert.Regexp(t, `least trouble: tell (June L\.|Tove A\.) \d+ min later than promised 09:20`, d.view())
+}
+
 func TestAServiceIsLetGoForOtherChairs(t *testing.T) {
 	var rings int
 	d := floorDesk(t, &rings)
@@ -226,4 +242,21 @@ func TestAServiceThatIsLeftOrUnreadableGoesFromTheFloor(t *testing.T) {
 	d.sees("New service")
 	d.press("w")
 	d.sees("NO SERVICE IS LIVE")
+}
+
+// BenchmarkTick looks at 200 live services on the floor and draws them, as the
+// loop does once a second.
+func BenchmarkTick(b *testing.B) {
+	var rings int
+	d := floorDesk(b, &rings)
+	d.hold = true
+	for range 200 {
+		d.show(d.due("June L.", 25))
+	}
+	d.send(tea.WindowSizeMsg{Width: 200, Height: 60})
+	b.ReportAllocs()
+	for b.Loop() {
+		d.app.Update(tui.Tick(d.now))
+		d.app.View()
+	}
 }

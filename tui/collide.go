@@ -56,12 +56,9 @@ func (r roster) here(service string, clients map[string]string) (session.Warning
 }
 
 // warning stands for the collision where bells are sounded.
-func (r roster) warning() (session.Warning, bool) {
+func (r roster) warning() session.Warning {
 	c := r.plan.Collision
-	if r.plan.Verdict != plan.Cannot || c == nil {
-		return session.Warning{}, false
-	}
-	return session.Warning{Key: r.ids[c.A] + ":" + r.task(c.A, c.TaskA) + ":" + r.ids[c.B] + ":" + r.task(c.B, c.TaskB), Level: session.Alert}, true
+	return session.Warning{Key: r.ids[c.A] + ":" + r.task(c.A, c.TaskA) + ":" + r.ids[c.B] + ":" + r.task(c.B, c.TaskB), Level: session.Alert}
 }
 
 // help is what gives the least trouble.

@@ -68,7 +68,11 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	s.saving = false
 	if msg.err != nil {
 		s.queue = nil
-		a.say("NOT SAVED: "+msg.err.Error(), true)
+		whose := ""
+		if s != a.seat {
+			whose = " (" + s.log.State().Client + ")"
+		}
+		a.say("NOT SAVED"+whose+": "+msg.err.Error(), true)
 		return a.reopen(s)
 	}
 	err := s.log.Append(msg.events...)

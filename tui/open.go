@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"time"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -311,17 +312,18 @@ func (a *App) floorHelp() []string {
 	var lines []string
 	for _, b := range a.o.Keys.OnFloor().All() {
 		k := b.Help().Key
-		if th.ASCII {
+		if th.ASCII && k[0] >= utf8.RuneSelf { // an arrow
 			k = b.Keys()[0]
 		}
 		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", k)), b.Help().Desc))
 	}
-	lines = append(lines, "",
-		"  The client who needs hands next is on top: pain first, then what is closing or",
-		"  over, then by when hands are needed. Going to a client runs the service here if",
-		"  nobody runs it, else watches it. What was left for this screen is still run here;",
-		"  let it go, and any chair can take it up.",
-		"", th.Strong.Render("  What the row of a client shows"))
+	lines = append(lines, "")
+	for _, part := range widget.Wrap("The client who needs hands next is on top: pain first, then what is closing or over, "+
+		"then by when hands are needed. Going to a client runs the service here if nobody runs it, else watches it. "+
+		"What was left for this screen is still run here; let it go, and any chair can take it up.", max(a.w-4, 20)) {
+		lines = append(lines, "  "+part)
+	}
+	lines = append(lines, "", th.Strong.Render("  What the row of a client shows"))
 	for _, w := range []string{
 		g.Working + "  hands are needed: mixing, placing, a step",
 		g.Rinsed + "  hands are needed at the basin",

@@ -81,7 +81,11 @@ func (a *App) solved(msg floorMsg) tea.Cmd {
 	if msg.worked.err != nil {
 		a.wall.Tell(msg.worked.err.Error(), true)
 	}
-	return a.lookAround()
+	cmd := a.lookAround()
+	if a.log != nil {
+		a.refresh()
+	}
+	return cmd
 }
 
 // elapsed is how long one reading is before another.
