@@ -86,7 +86,10 @@ func (p *planChainer) endTrip(end int) {
 	if begun {
 		gone = p.passed
 		if len(t.zones) > 0 {
-			gone += p.rinsing(&p.shares[t.zones[0]])
+			first := &p.shares[t.zones[0]]
+			if rinsing := p.rinsing(first); rinsing > 0 && t.off[0]-t.start == first.Rinse { // which the plan begins anew
+				gone = rinsing
+			}
 		}
 	}
 	p.basin = false

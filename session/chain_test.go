@@ -217,6 +217,40 @@ func TestChainOfARunningTrip(t *testing.T) {
 	assert.Equal(t, "rinse Crown", w.Tasks[0].Name)
 }
 
+// A plan holds for a while; what has passed since it was made is taken off, but
+// no more than the piece, or the rinse, in hand.
+func TestChainOfAPlanThatIsSomeSecondsOld(t *testing.T) {
+	c := lighteningIn(t, row(root30, 5, 45), row(end20, 5, 35))
+	for i := range 4 {
+		c.at(float64(2 * i)).do(place("z1", 1))
+	}
+	was, plan := c.ahead()
+	after := func(passed time.Duration) floor.Chain {
+		w, ok := c.state().Chain(c.now.Add(passed), plan, nil, session.Usuals{})
+		require.True(t, ok)
+		require.Equal(t, names(was.Chain), names(w))
+		return w
+	}
+	require.Equal(t, "place Crown", was.Tasks[0].Name)
+	w := after(20 * time.Second)
+	assert.Equal(t, was.Tasks[0].Takes-20, w.Tasks[0].Takes)
+	assert.Equal(t, was.Tasks[1].Takes, w.Tasks[1].Takes)
+	assert.Equal(t, linkOf(t, was.Chain, "limit of Nape").Most-20, linkOf(t, w, "limit of Nape").Most)
+	assert.Equal(t, was.Tasks[0].Takes-2*60, after(5 * time.Minute).Tasks[0].Takes)
+
+	for i := range 6 {
+		c.at(float64(8 + 2*i)).do(place("z2", 1))
+	}
+	c.at(24).do(session.RinseBegan{Zones: []string{"z1", "z2"}})
+	c.at(25)
+	was, plan = c.ahead()
+	require.Equal(t, (8-1)*60, was.Tasks[0].Takes)
+	w = after(20 * time.Second)
+	assert.Equal(t, was.Tasks[0].Takes-20, w.Tasks[0].Takes)
+	assert.Equal(t, linkOf(t, was.Chain, "limit of Nape").Most, linkOf(t, w, "limit of Nape").Most, "its rinse has gone on")
+	assert.Equal(t, 4*60+1, after(5 * time.Minute).Tasks[0].Takes, "the rinse of the nape ought to be over")
+}
+
 func TestChainInAPause(t *testing.T) {
 	c := lightening(t)
 	c.at(0).do(place("z1", 4))
