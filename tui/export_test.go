@@ -12,3 +12,6 @@ func Tick(now timing.Reading) tea.Msg { return tickMsg{now} }
 
 // Seen is the message that a live service was seen, for tests that watch none.
 func Seen(w store.Watched) tea.Msg { return seenMsg{w} }
+
+// IsTick tells the message of the clock from others.
+func IsTick(msg tea.Msg) bool { _, ok := msg.(tickMsg); return ok }
