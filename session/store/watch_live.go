@@ -42,6 +42,7 @@ type follow struct {
 	events   []session.Event
 	err      error
 	told     bool // it was sent
+	unsure   bool // somebody was opening or leaving it when that was last asked
 	runBy    *journal.Holder
 	gone     *journal.Holder
 }
@@ -277,6 +278,11 @@ func (w *watcher) askRunners(all []*follow) {
 	defer func() { _ = l.Unlock() }() // it ends with the process at the latest
 	for _, f := range all {
 		runBy := runner(f.path)
+		if between := runBy != nil && *runBy == (journal.Holder{}); between && !f.unsure {
+			f.unsure, w.unasked = true, true // it is being opened or left just now
+			continue
+		}
+		f.unsure = false
 		var gone *journal.Holder
 		if h := holder(f.path); runBy == nil && h != (journal.Holder{}) {
 			gone = &h
