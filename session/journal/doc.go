@@ -82,5 +82,6 @@
 // drops it when the process ends, however it ends. The lock file tells in JSON
 // who has it ([Holder]); it is emptied on [Journal.Close] and stays where it
 // is. Readers need no lock: a line that is being written looks to them like a
-// torn tail, and is whole when they look again.
+// torn tail, and is whole when they look again. A [Follower] reads on from
+// where it was.
 package journal

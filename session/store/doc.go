@@ -20,9 +20,10 @@
 //
 // Whoever runs a service holds its journal's lock, from [Store.Create],
 // [Store.Resume] or [Store.Reopen] to [Live.Close]. Others get a
-// [journal.Busy], and may watch by [Store.Read], which needs no lock. Several
-// processes may have the same folder open; they take turns by .lock where a
-// file is made, moved or opened for writing.
+// [journal.Busy], and may look by [Store.Read], which needs no lock, or follow
+// all live services as they are written by [Store.Watch]. Several processes may
+// have the same folder open; they take turns by .lock where a file is made,
+// moved or opened for writing.
 //
 // # Closing
 //

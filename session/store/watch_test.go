@@ -160,6 +160,37 @@ func TestWatchLeavesALineThatIsHalfWritten(t *testing.T) {
 	}
 }
 
+// Among 200 live services one that is written is told of, and no other.
+func TestWatchOfTwoHundredServices(t *testing.T) {
+	s := newStore(t)
+	for i := range 199 {
+		id := fmt.Sprintf("20260302-0900-%04d", i)
+		events, err := session.Decide(&session.Log{}, at(0), session.Do(session.ServiceOpened{Service: id, Client: "June L.", Invented: true}))
+		require.NoError(t, err)
+		recs, err := session.Records(events)
+		require.NoError(t, err)
+		text, err := journal.Encode(recs)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(s.path(liveFolder, id), text, 0o600))
+	}
+	l, err := s.Create(at(0), "station 1", opening("Tove A."))
+	require.NoError(t, err)
+	w := watch(t, s, WatchOptions{Poll: time.Hour})
+	for len(w.last) < 200 {
+		n := <-w.news
+		w.last[n.ID] = n
+	}
+	w.until(l.ID, func(n Watched) bool { return n.RunBy != nil })
+	for m := range 10 {
+		note(t, l, m)
+		n := <-w.news
+		require.Equal(t, l.ID, n.ID)
+		w.last[n.ID] = n
+		w.until(l.ID, events(2+m))
+	}
+	require.NoError(t, l.Close())
+}
+
 // What was read is not read again: it may even have become unreadable.
 func TestWatchReadsOnlyWhatWasAdded(t *testing.T) {
 	s := newStore(t)
