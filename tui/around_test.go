@@ -88,6 +88,7 @@ func TestTheFloorShowsAllAndGoesToEach(t *testing.T) {
 
 	d.press("down", "enter")
 	d.sees("Nape must be off by 09:40")
+	require.Contains(t, strings.Split(d.view(), "\n")[0], "Tove A.", "of several clients, the top line says whose chair it is")
 	d.press("w", "w")
 	d.sees("Nape must be off by 09:40")
 	d.press("w", "q")

@@ -175,6 +175,11 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 	case len(msg.problems) > 0:
 		a.start.Tell(sayProblems(msg.problems), true)
 	}
+	for i := range msg.entries {
+		if a.seats[msg.entries[i].ID] != nil {
+			msg.entries[i].Busy = nil // it is run here
+		}
+	}
 	a.used = msg.used
 	return a.start.SetEntries(msg.entries)
 }

@@ -30,6 +30,7 @@ type Look struct {
 	Late                     time.Duration
 	NextBowl                 string // when to mix the next bowl, and what
 	Ending                   Ending
+	Several                  bool // clients are run here: say whose chair this is
 }
 
 // An Ending says when the service ends.

@@ -114,6 +114,9 @@ func (m *Model) viewNext() []string {
 	a := m.look.Board.Next
 	time := m.look.Wall.In(m.look.Place).Format("15:04")
 	text := strings.ToUpper(a.Text)
+	if m.look.Several {
+		text += " " + m.th.Glyphs.Dot + " " + m.look.Client
+	}
 	if b := m.look.Board.OffBy; b != nil && !a.By.IsZero() {
 		text += "   " + b.Name + " off by " + m.clock(a.By)
 	}
