@@ -150,6 +150,9 @@ func (s *State) carried(c *Coat) time.Duration {
 // hair names the hair that a zone lies on: the zone itself, or the hair of
 // the zones that it was said to be the same hair as.
 func (s *State) hair(z *Zone) []string {
+	if len(z.SameHairAs) == 0 { // most zones
+		return []string{z.ID}
+	}
 	var ids []string
 	seen := map[string]bool{}
 	var visit func(z *Zone)

@@ -68,7 +68,7 @@ func (s *State) askTrips(now time.Time, pace time.Duration, rows []formula.Row) 
 		}
 		partly := false
 		for _, z := range s.RoundZones(r) {
-			if z.Over() {
+			if z.Over() || (s.Ended() && !z.Holding()) {
 				continue
 			}
 			zones, ok := s.tripZones(z, now, pace, partly, rows)
@@ -92,7 +92,7 @@ func (s *State) askTrips(now time.Time, pace time.Duration, rows []formula.Row) 
 func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly bool, rows []formula.Row) ([]rinse.Zone, bool) {
 	pz := rinse.Zone{Name: z.Name, Rinse: seconds(s.rinseTime())}
 	left := 0
-	if !z.Full() {
+	if !z.Full() && !s.Ended() {
 		left = z.Pieces - z.Done()
 		each := z.perPiece(pace)
 		if each <= 0 {

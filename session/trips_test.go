@@ -87,3 +87,14 @@ func TestNothingToPlan(t *testing.T) {
 	_, ok = c.state().AskTrips(c.now, time.Minute)
 	require.True(t, ok)
 }
+
+// After pain that ended the colour work, nothing more is placed.
+func TestNothingToPlanOnceTheColourWorkHasEnded(t *testing.T) {
+	c := lightening(t)
+	c.at(2).do(place("z1", 2))
+	c.do(session.PainReported{})
+	c.do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(40).do(session.RinseEnded{}, session.PainCleared{Note: "it burnt"})
+	_, ok := c.state().AskTrips(c.board().Now, 2*time.Minute)
+	require.False(t, ok)
+}
