@@ -34,7 +34,7 @@ type ahead struct {
 	work     session.WorkChain
 	ok       bool            // there is work
 	blocks   []session.Block // on the service's time line, as the roster has them if all fits
-	start    time.Time       // when hands turn to it, if all fits
+	start    time.Time       // when hands turn to it after another client; zero if they can at once
 }
 
 // A roster is all that one stylist's hands still have to do.
@@ -239,24 +239,24 @@ func (j *job) ahead(id string, s *session.State, u session.Usuals) (ahead, error
 	return one, failed
 }
 
-// follow puts the blocks of a roster's services where the roster has them, if
-// all of it fits. Who waits for another client is told until when; but never
-// one who must be off before that one.
+// follow takes the order of a roster over, be it one that fits or the least bad
+// one. Who waits for another client is told until when, but never one who must
+// be off before that one. If all fits, blocks stand where the roster has them;
+// else where each service would have them, so that it shows what collides.
 func (j *job) follow(w *worked, r *roster) {
-	if r.plan.Verdict != plan.Fits {
-		return
-	}
-	for c, id := range r.ids { // those that press come first
+	starts := r.plan.Starts
+	for c, id := range r.ids[:min(len(r.ids), len(starts))] { // those that press come first
 		one, now := w.by[id], j.states[id].Line.Now(j.at)
-		one.blocks = slices.Clone(one.blocks)
-		for t := range one.blocks {
-			b := &one.blocks[t]
-			took := b.To.Sub(b.From)
-			b.From = now.Add(time.Duration(r.plan.Starts[c][t]) * time.Second)
-			b.To = b.From.Add(took)
+		at := func(task int) time.Time { return now.Add(time.Duration(starts[c][task]) * time.Second) }
+		if slices.ContainsFunc(starts[:c], func(other []int) bool { return other[0] < starts[c][0] }) {
+			one.start = at(0)
 		}
-		if slices.ContainsFunc(r.plan.Starts[:c], func(other []int) bool { return other[0] < r.plan.Starts[c][0] }) {
-			one.start = one.blocks[0].From
+		if r.plan.Verdict == plan.Fits {
+			one.blocks = slices.Clone(one.blocks)
+			for t := range one.blocks {
+				b := &one.blocks[t]
+				b.From, b.To = at(t), at(t).Add(b.To.Sub(b.From))
+			}
 		}
 		w.by[id] = one
 	}

@@ -90,7 +90,7 @@ func (m *Model) then() string {
 	if r.handsAt.After(m.now) {
 		when = "then at " + m.clock(r.handsAt)
 	}
-	return when + ": " + r.next + " " + m.th.Glyphs.Dot + " " + r.who
+	return when + " " + r.who + ": " + r.next
 }
 
 // viewBand is what is worst over the full width: harm that is happening, then
