@@ -239,24 +239,24 @@ func (j *job) ahead(id string, s *session.State, u session.Usuals) (ahead, error
 	return one, failed
 }
 
-// follow takes the order of a roster over, be it one that fits or the least bad
-// one. Who waits for another client is told until when, but never one who must
-// be off before that one. If all fits, blocks stand where the roster has them;
-// else where each service would have them, so that it shows what collides.
+// follow takes the order of a roster over, if all of it fits: the least bad one
+// of what does not fit need not be an early one. Who waits for another client is
+// told until when, but never one who must be off before that one.
 func (j *job) follow(w *worked, r *roster) {
+	if r.plan.Verdict != plan.Fits {
+		return
+	}
 	starts := r.plan.Starts
-	for c, id := range r.ids[:min(len(r.ids), len(starts))] { // those that press come first
+	for c, id := range r.ids { // those that press come first
 		one, now := w.by[id], j.states[id].Line.Now(j.at)
 		at := func(task int) time.Time { return now.Add(time.Duration(starts[c][task]) * time.Second) }
 		if slices.ContainsFunc(starts[:c], func(other []int) bool { return other[0] < starts[c][0] }) {
 			one.start = at(0)
 		}
-		if r.plan.Verdict == plan.Fits {
-			one.blocks = slices.Clone(one.blocks)
-			for t := range one.blocks {
-				b := &one.blocks[t]
-				b.From, b.To = at(t), at(t).Add(b.To.Sub(b.From))
-			}
+		one.blocks = slices.Clone(one.blocks)
+		for t := range one.blocks {
+			b := &one.blocks[t]
+			b.From, b.To = at(t), at(t).Add(b.To.Sub(b.From))
 		}
 		w.by[id] = one
 	}
