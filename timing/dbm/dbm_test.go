@@ -90,6 +90,16 @@ func TestVariablesComeAndGo(t *testing.T) {
 		twin := m.Twin(make([]int32, 25), of, at)
 		closed(twin)
 		require.Equal(t, m.Bounds(), twin.Without(make([]int32, 25), at).Bounds(), "taking the twin away leaves the matrix")
+		keep := []int{}
+		for i := range n + 1 {
+			if i != at {
+				keep = append(keep, i)
+			}
+		}
+		require.Equal(t, m.Bounds(), twin.Onto(make([]int32, 25), keep).Bounds(), "so does keeping all others")
+		turned := m.Onto(make([]int32, 4), []int{of, (of + 1) % n})
+		require.Equal(t, m.Most(of, (of+1)%n), turned.Most(0, 1))
+		require.Equal(t, m.Least(of, (of+1)%n), turned.Least(0, 1))
 		moved := of
 		if of >= at {
 			moved++

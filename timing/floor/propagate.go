@@ -71,10 +71,10 @@ func (w *windows) fill(mat dbm.Matrix, jobs []job, ids []int, turned bool) {
 }
 
 // squeeze looks at all jobs that must end by some moment: it is false if they
-// can't. A job that can't come before or between some of them is given to last,
-// with the moment from which those start at the earliest; last tells whether
-// that can be.
-func (w *windows) squeeze(last func(i int, by, from int32) bool) bool {
+// can't. A job that can't end by then too, if it is done before or between some
+// of them, is given to last: it comes after all of them. last tells whether that
+// can be.
+func (w *windows) squeeze(last func(i int, by int32) bool) bool {
 	done := -dbm.Inf
 	for _, k := range w.byEnd {
 		by := w.end[k]
@@ -92,7 +92,7 @@ func (w *windows) squeeze(last func(i int, by, from int32) bool) bool {
 	return true
 }
 
-func (w *windows) squeezeBy(by int32, last func(i int, by, from int32) bool) bool {
+func (w *windows) squeezeBy(by int32, last func(i int, by int32) bool) bool {
 	sum := int32(0)
 	for at, j := range w.byFirst { // from the latest first start on
 		if w.end[j] <= by {
@@ -104,18 +104,16 @@ func (w *windows) squeezeBy(by int32, last func(i int, by, from int32) bool) boo
 			continue
 		}
 		w.reach[at] = -dbm.Inf
-		if sum > 0 && w.first[j]+w.takes[j]+sum > by && !last(j, by, w.first[j]) {
+		if sum > 0 && w.first[j]+w.takes[j]+sum > by && !last(j, by) {
 			return false
 		}
 	}
-	longest, from := -dbm.Inf, int32(0) // of what must end by then and starts no later than the job
+	longest := -dbm.Inf // that those reach to that start no later than the job
 	for at := len(w.byFirst) - 1; at >= 0; at-- {
 		j := w.byFirst[at]
 		if w.end[j] <= by {
-			if w.reach[at] > longest {
-				longest, from = w.reach[at], w.first[j]
-			}
-		} else if longest+w.takes[j] > by && !last(j, by, from) {
+			longest = max(longest, w.reach[at])
+		} else if longest+w.takes[j] > by && !last(j, by) {
 			return false
 		}
 	}
@@ -128,9 +126,9 @@ func (s *search) squeeze(mat dbm.Matrix, todo []int) (ok, moved bool) {
 	w := &s.windows
 	for _, turned := range []bool{false, true} {
 		w.fill(mat, s.jobs, todo, turned)
-		ok := w.squeeze(func(i int, by, from int32) bool {
+		ok := w.squeeze(func(i int, by int32) bool {
 			for k, j := range todo {
-				if k == i || w.end[k] > by || w.first[k] < from {
+				if k == i || w.end[k] > by {
 					continue
 				}
 				a, b := j, todo[i]
