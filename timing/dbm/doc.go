@@ -7,7 +7,8 @@
 // one: it tells at once whether a solution is left, and what is left between
 // any two moments. It is for searches, where a system grows by one moment at
 // a time and moments that no longer matter are left out. A [System] is a
-// sparse list of constraints that is solved once, for its earliest solution.
+// sparse list of constraints that is solved once, for its earliest solution, or
+// for those of them that contradict one another.
 //
 // Difference constraints with whole bounds have whole solutions whenever they
 // have any, so nothing is lost by counting in seconds.
