@@ -25,6 +25,7 @@ type around struct {
 type seen struct {
 	store.Watched
 	look     session.FloorLook
+	after    time.Time // when it ends by the roster; zero without one that fits
 	warnings []session.Warning
 }
 
@@ -90,6 +91,10 @@ func (a *App) lookAt(e *seen) tea.Cmd {
 	if at := line.Wall(w.start, reading); known && w.seq == s.Seq && !w.start.IsZero() && at.After(reading.Wall) && at.After(e.look.HandsAt) {
 		e.look.HandsAt = at // hands are with another client until then
 	}
+	e.after = time.Time{}
+	if n := len(w.blocks); n > 0 && w.rostered && w.seq == s.Seq {
+		e.after = line.Wall(w.blocks[n-1].To, reading)
+	}
 	_, mine := a.seats[e.ID]
 	if e.Gone != nil {
 		e.look.Gone = true
@@ -120,7 +125,7 @@ func (a *App) showFloor() tea.Cmd {
 	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
 		e := a.around.seen[id]
 		_, mine := a.seats[id]
-		l.Services = append(l.Services, floor.Service{FloorLook: e.look, Mine: mine, Clash: a.around.worked.clash(e, a.now)})
+		l.Services = append(l.Services, floor.Service{FloorLook: e.look, Mine: mine, After: e.after, Clash: a.around.worked.clash(e, a.now)})
 	}
 	clients := a.around.clients()
 	for _, r := range a.around.worked.rosters {

@@ -102,6 +102,16 @@ func TestTheFloorShowsAllAndGoesToEach(t *testing.T) {
 	require.NotNil(t, d.logged(june).State().OpenTrip(), "what was pressed was logged")
 }
 
+func TestWhoEndsLaterForWantOfHandsIsTold(t *testing.T) {
+	var rings int
+	d := floorDesk(t, &rings)
+	for i, client := range []string{"June L.", "Tove A.", "Mr. Okpara", "A fourth"} {
+		d.show(d.due(client, 40+i))
+	}
+	d.sees("All 4 clients fit on Ines's hands")
+	require.Regexp(t, `end \d\d:\d\d after the others \(alone 09:\d\d\)`, d.view())
+}
+
 func TestGoingToTheFloorWaitsForTheDisk(t *testing.T) {
 	var rings int
 	d := floorDesk(t, &rings)

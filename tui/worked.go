@@ -34,6 +34,7 @@ type ahead struct {
 	work     session.WorkChain
 	ok       bool            // there is work
 	blocks   []session.Block // on the service's time line, as the roster has them if all fits
+	rostered bool            // they do
 	start    time.Time       // when hands turn to it after another client; zero if they can at once
 }
 
@@ -253,7 +254,7 @@ func (j *job) follow(w *worked, r *roster) {
 		if slices.ContainsFunc(starts[:c], func(other []int) bool { return other[0] < starts[c][0] }) {
 			one.start = at(0)
 		}
-		one.blocks = slices.Clone(one.blocks)
+		one.rostered, one.blocks = true, slices.Clone(one.blocks)
 		for t := range one.blocks {
 			b := &one.blocks[t]
 			b.From, b.To = at(t), at(t).Add(b.To.Sub(b.From))

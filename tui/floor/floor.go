@@ -30,7 +30,10 @@ type Look struct {
 // A Service is one that is live.
 type Service struct {
 	session.FloorLook
-	Mine  bool   // this process runs it
+	Mine bool // this process runs it
+	// After is when it ends if hands do all for all clients; zero if that is not
+	// known. The forecast of the look has hands to itself.
+	After time.Time
 	Clash []bool // of its blocks, those for which hands are needed elsewhere too; may be shorter
 }
 
@@ -115,7 +118,7 @@ func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: (&session.Forecast{Late: s.Late}).LateLikely(),
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
 	}
 	r.who = r.client
 	if s.Invented {
@@ -157,6 +160,9 @@ func (m *Model) endWords(s *Service) []string {
 	if !s.Promised.IsZero() {
 		promised = "promised " + m.clock(s.Promised)
 	}
+	if s.After.Sub(s.End.P50) > time.Minute {
+		return m.afterWords(s, promised)
+	}
 	if s.End.P50.IsZero() {
 		if promised == "" {
 			return nil
@@ -184,6 +190,28 @@ func (m *Model) endWords(s *Service) []string {
 		about + " (80 %: " + span + "), " + promise,
 		about + " (" + span + ")" + short,
 	}
+}
+
+// afterWords says the same of a service that ends later for want of hands.
+func (m *Model) afterWords(s *Service, promised string) []string {
+	end := "end " + m.clock(s.After) + " after the others"
+	full := end
+	if !s.End.P50.IsZero() {
+		full += " (alone " + m.clock(s.End.P50) + ")"
+	}
+	switch {
+	case promised == "":
+		return []string{full, end}
+	case s.waits():
+		late := fmt.Sprintf(", %d min LATE", int(max(s.After.Sub(s.Promised).Round(time.Minute), time.Minute)/time.Minute))
+		return []string{full + ", " + promised + late, full + late, end + late}
+	}
+	return []string{full + ", " + promised, end + ", " + promised, end}
+}
+
+// waits reports whether want of hands makes a service late.
+func (s *Service) waits() bool {
+	return !s.Promised.IsZero() && s.After.After(s.Promised) && s.After.Sub(s.End.P50) > time.Minute
 }
 
 // index is the row of a service, or -1.

@@ -78,6 +78,7 @@ func TestGoldens(t *testing.T) {
 	fits := morning()
 	fits.Troubles, fits.Fits = nil, "All three fit on Ines's hands."
 	fits.Services[0].Clash, fits.Services[2].Clash = nil, nil
+	fits.Services[0].After, fits.Services[2].After = minute(131), minute(170)
 	for name, l := range map[string]floor.Look{"collide": morning(), "fit": fits, "none": {Now: minute(62), Place: time.UTC}} {
 		for _, size := range []struct{ w, h int }{{60, 20}, {80, 24}, {120, 40}} {
 			for look, th := range map[string]*theme.Theme{"dark": theme.Dark(), "light": theme.Light(), "mono": theme.Mono(), "ascii": theme.Pick(true, true, true)} {
@@ -121,6 +122,7 @@ func drawService(t *rapid.T) floor.Service {
 	if rapid.Bool().Draw(t, "warns") {
 		s.Loudest = &session.Warning{Level: session.Level(rapid.IntRange(0, 2).Draw(t, "level")), Text: text.Draw(t, "warning"), Fixed: rapid.Bool().Draw(t, "fixed")}
 	}
+	s.After = at("after")
 	for range rapid.IntRange(0, 4).Draw(t, "blocks") {
 		s.Blocks = append(s.Blocks, session.Block{From: at("from"), To: at("to"), Name: text.Draw(t, "block"), Rinse: rapid.Bool().Draw(t, "rinse")})
 	}
