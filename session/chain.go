@@ -24,8 +24,9 @@ type WorkChain struct {
 // seconds count from now, in whose location names say times.
 //
 // The tasks of the round under way are those of the plan, if one is given that
-// was made for this state, each trip as one task: the way, its rinses with the
-// waits between them, the way back. Without one, all is placed, then all is
+// was made for this state, each trip as one task: the way, its rinses, the way
+// back; or as several, where hands are free in a wait between two rinses.
+// Without one, all is placed, then all is
 // rinsed, or else one zone after another; so it is in the rounds that follow.
 // Bands that are coated later come before the trip of their zone. Then come the
 // steps, and the finish; steps that belong before the first round come first

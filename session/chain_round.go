@@ -114,36 +114,80 @@ func (c *chainer) rinsing(sh *share) int {
 	return min(max(seconds(c.a.since(since)), 0), sh.Rinse-1)
 }
 
+// freeWait is from how long a wait in a trip hands are free in it.
+const freeWait = 60
+
+// A visit is a part of a trip without a wait in which hands are free.
+type visit struct {
+	shares []*share
+	off    []int // ends of the rinses, from its start
+	takes  int
+	first  bool // it begins when the trip does
+}
+
+// visits cuts a trip of so many seconds, which has shares off so long after its
+// start, at its waits. The way to the basin belongs to the first rinse.
+func visits(shares []*share, off []int, takes int, begun bool) []visit {
+	end, start := seconds(TripWalk), 0 // of the last rinse; of the visit
+	if begun {
+		end = 0
+	}
+	all := []visit{{first: true}}
+	for k, sh := range shares {
+		v := &all[len(all)-1]
+		switch wait := off[k] - sh.Rinse - end; {
+		case wait < freeWait:
+		case k == 0:
+			start, v.first = wait, false
+		default:
+			v.takes = end - start
+			start = off[k] - sh.Rinse
+			all = append(all, visit{})
+			v = &all[len(all)-1]
+		}
+		v.shares, v.off = append(v.shares, sh), append(v.off, off[k]-start)
+		end = off[k]
+	}
+	all[len(all)-1].takes = takes - start
+	return all
+}
+
 // trips adds a trip that takes so many seconds and has shares off so long after
 // its start, and before it what is coated later in their zones.
 func (c *chainer) trips(shares []*share, off []int, takes int, begun bool) {
-	type coat struct {
-		task int
-		zone *Zone
-	}
-	var coats []coat
-	names := make([]string, 0, len(shares))
+	coats := map[string]int{} // tasks, by zone
 	for _, sh := range shares {
-		if !slices.Contains(names, sh.z.Name) {
-			names = append(names, sh.z.Name)
-		}
 		if bands := sh.z.uncoated(); len(bands) > 0 && !begun && !c.s.Ended() {
 			takes := len(bands) * left(c.a.time(StintCoat, string(sh.z.action)), 0)
-			coats = append(coats, coat{c.add(handTask{Task: floor.Task{Name: "coat " + sh.z.Name, Takes: takes}}), sh.z})
+			coats[sh.z.ID] = c.add(handTask{Task: floor.Task{Name: "coat " + sh.z.Name, Takes: takes}})
+		}
+	}
+	for _, v := range visits(shares, off, takes, begun) {
+		c.visit(v, coats, begun && v.first)
+	}
+}
+
+func (c *chainer) visit(v visit, coats map[string]int, begun bool) {
+	var names []string
+	for _, sh := range v.shares {
+		if !slices.Contains(names, sh.z.Name) {
+			names = append(names, sh.z.Name)
 		}
 	}
 	name := "rinse " + strings.Join(names, ", ")
 	if len(names) == 0 {
 		name = "back from the basin"
 	}
-	at := c.add(handTask{Task: floor.Task{Name: name, Takes: max(takes, 1), Begun: begun && !c.s.Paused() && len(c.tasks) == 0}, rinse: true})
-	for k, sh := range shares {
-		c.hold(sh, at, off[k])
-		for _, o := range coats {
-			if w, ok := c.s.windowOf(o.zone, o.zone.uncoated(), c.s.Windows, c.now); ok && o.zone == sh.z {
-				opens, limit := min(seconds(w.Opens)+sh.Rinse, seconds(w.Limit)), seconds(w.Limit)
-				c.link(floor.Link{From: o.task, To: at, Least: c.tasks[o.task].Takes + opens - off[k], Most: limit - off[k], Chemistry: true, Name: "limit of " + o.zone.Name})
-			}
+	at := c.add(handTask{Task: floor.Task{Name: name, Takes: max(v.takes, 1), Begun: begun && !c.s.Paused() && len(c.tasks) == 0}, rinse: true})
+	for k, sh := range v.shares {
+		c.hold(sh, at, v.off[k])
+		coat, coated := coats[sh.z.ID]
+		if !coated {
+			continue
+		}
+		if w, ok := c.s.windowOf(sh.z, sh.z.uncoated(), c.s.Windows, c.now); ok {
+			opens, limit := min(seconds(w.Opens)+sh.Rinse, seconds(w.Limit)), seconds(w.Limit)
+			c.link(floor.Link{From: coat, To: at, Least: c.tasks[coat].Takes + opens - v.off[k], Most: limit - v.off[k], Chemistry: true, Name: "limit of " + sh.z.Name})
 		}
 	}
 }

@@ -67,10 +67,10 @@ func TestChainOfAnOrdinaryDay(t *testing.T) {
 	w, plan := c.ahead()
 	require.Zero(t, plan.Over)
 	assert.Equal(t, "June L.", w.Name)
-	assert.Equal(t, []string{"place Crown", "rinse Nape, Crown", "drying", "finish"}, names(w.Chain))
+	assert.Equal(t, []string{"place Crown", "rinse Nape", "rinse Crown", "drying", "finish"}, names(w.Chain))
 	assert.Equal(t, 8*60, w.Tasks[0].Takes)
-	assert.GreaterOrEqual(t, w.Tasks[1].Takes, 10*60, "the way, two rinses, and what wait there is between them")
-	assert.Equal(t, 20*60, w.Tasks[2].Takes, "as stated")
+	assert.Equal(t, []int{6 * 60, 4 * 60}, []int{w.Tasks[1].Takes, w.Tasks[2].Takes}, "the way and a rinse, then one more: hands are free in the wait between them")
+	assert.Equal(t, 20*60, w.Tasks[3].Takes, "as stated")
 	for _, task := range w.Tasks {
 		assert.False(t, task.Begun, "hands may leave between two pieces")
 	}
@@ -79,9 +79,10 @@ func TestChainOfAnOrdinaryDay(t *testing.T) {
 	assert.True(t, nape.Chemistry)
 	assert.Equal(t, (35-10-6)*60, nape.Most, "off at 35, ten of which are over, six minutes after setting out")
 	crown := linkOf(t, w.Chain, "limit of Crown")
-	assert.LessOrEqual(t, crown.Most, (35+8-10-10)*60, "first contact at 8, the second rinse")
+	assert.Equal(t, 2, crown.To)
+	assert.Equal(t, (35+8-10-4)*60, crown.Most, "first contact at 8, and no more than its own rinse is left by then")
 	assert.Equal(t, floor.Fits, fits(t, w.Chain))
-	require.Len(t, w.Blocks, 4)
+	require.Len(t, w.Blocks, 5)
 	assert.True(t, w.Blocks[1].Rinse)
 	assert.Equal(t, c.now, w.Blocks[0].From)
 	for i, b := range w.Blocks {
@@ -143,14 +144,14 @@ func TestChainOfATonerRound(t *testing.T) {
 		return w
 	}
 	c := toner(row(veil, 10, 25))
-	require.Equal(t, []string{"rinse Nape, Crown", "place Tone", "rinse Tone", "drying", "finish"}, names(c.Chain))
+	require.Equal(t, []string{"rinse Nape", "rinse Crown", "place Tone", "rinse Tone", "drying", "finish"}, names(c.Chain))
 	assert.Empty(t, c.Notes)
-	assert.Equal(t, (5+3)*60, c.Tasks[1].Takes, "with the mixing of its bowl")
+	assert.Equal(t, (5+3)*60, c.Tasks[2].Takes, "with the mixing of its bowl")
 	l := linkOf(t, c.Chain, "limit of Tone")
 	assert.True(t, l.Chemistry)
-	assert.Equal(t, floor.Link{From: 1, To: 2, Least: (3 + 5 + 10 + 4 - 6) * 60, Most: (3 + 25 - 6) * 60, Chemistry: true, Name: "limit of Tone"}, l,
+	assert.Equal(t, floor.Link{From: 2, To: 3, Least: (3 + 5 + 10 + 4 - 6) * 60, Most: (3 + 25 - 6) * 60, Chemistry: true, Name: "limit of Tone"}, l,
 		"from the first contact after the mixing; off is 6 minutes after setting out")
-	assert.GreaterOrEqual(t, c.Tasks[0].Takes, (2+4+4+2)*60, "the way back is part of the trip")
+	assert.Equal(t, []int{(2 + 4) * 60, (4 + 2) * 60}, []int{c.Tasks[0].Takes, c.Tasks[1].Takes}, "the way and the way back are part of the rinses")
 
 	c = toner()
 	l = linkOf(t, c.Chain, "Tone developed")

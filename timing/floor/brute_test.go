@@ -17,6 +17,7 @@ type brute struct {
 	late int // added to every Most
 	one  [2]int
 	more int // added to the Most of the chain and link in one
+	soft int // added to every Most that is not of chemistry
 	done []int
 	line [][2]int
 }
@@ -75,6 +76,9 @@ func (b *brute) starts() [][]int {
 				if b.one == [2]int{i, k} {
 					most += b.more
 				}
+				if !l.Chemistry {
+					most += b.soft
+				}
 				from := 0
 				if l.From != floor.Now {
 					from = x[i][l.From]
@@ -120,6 +124,17 @@ func bruteGap(p *floor.Problem, most int) int {
 		}
 	}
 	return best
+}
+
+// bruteSoft is the least that has to be added to every Most that is not of
+// chemistry; None if that much does not do.
+func bruteSoft(p *floor.Problem, most int) int {
+	for by := range most + 1 {
+		if (&brute{p: p, one: [2]int{-1, -1}, soft: by}).fits() {
+			return by
+		}
+	}
+	return floor.None
 }
 
 // drawTiny draws up to three chains of up to three tasks, hard to fit.
@@ -173,6 +188,7 @@ func TestAgainstAllOrders(t *testing.T) {
 		require.True(t, c.Proved)
 		require.Equal(t, slack, c.Slack)
 		checkPair(t, p, c)
+		require.Equal(t, bruteSoft(p, 60), c.Soft)
 		gap := bruteGap(p, 60)
 		if c.Gap == nil {
 			require.Equal(t, math.MaxInt, gap)

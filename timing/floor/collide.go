@@ -114,8 +114,47 @@ func (h *hands) explain(list []clash, best remedy, m *meter) (*Collision, remedy
 		lo = all.by
 	}
 	gap, sure := h.gap(list, lo, m)
-	col.Gap, col.Proved = gap, col.Proved && sure
+	soft, known := h.leastSoft(lo, m)
+	col.Gap, col.Soft, col.Proved = gap, soft, col.Proved && sure && known
 	return col, all
+}
+
+// leastSoft finds the least relief, from lo on, of the bounds that are not of
+// chemistry with which the jobs fit; None if there is none.
+func (h *hands) leastSoft(lo int32, m *meter) (by int, proved bool) {
+	starts, a := h.decide(relief{one: -1, soft: dbm.Inf / 16}, m)
+	if a != found {
+		return None, a == none
+	}
+	best := h.missed(starts)
+	for k := 0; lo < best; k++ {
+		at := try(k, lo, best)
+		switch starts, a := h.decide(relief{one: -1, soft: at}, m); a {
+		case spent:
+			return int(best), false
+		case none:
+			lo = at + 1
+		case found:
+			best = h.missed(starts)
+		}
+	}
+	return int(best), true
+}
+
+// missed is by how much starts miss the bounds that are not of chemistry.
+func (h *hands) missed(starts []int32) (by int32) {
+	at := func(v int) int32 {
+		if v == 0 {
+			return 0
+		}
+		return starts[v-1]
+	}
+	for k := range h.bounds {
+		if b := &h.bounds[k]; !b.chemistry && b.most < dbm.Inf {
+			by = max(by, at(b.to)-at(b.from)-b.most)
+		}
+	}
+	return by
 }
 
 // name enters the two tasks at which the tightest cycle of waits passes from one

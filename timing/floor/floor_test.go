@@ -45,23 +45,23 @@ func TestCollisions(t *testing.T) {
 		"a limit that has passed collides with itself": {[]floor.Chain{
 			{Name: "A", Tasks: tasks(60), Links: []floor.Link{limit(floor.Now, 0, floor.None, -90)}},
 			{Name: "B", Tasks: tasks(60)},
-		}, &floor.Collision{A: 0, B: 0, By: 90, Slack: 90, Proved: true}},
+		}, &floor.Collision{A: 0, B: 0, By: 90, Slack: 90, Soft: floor.None, Proved: true}},
 		"a promise that its own chemistry breaks gives way": {[]floor.Chain{
 			{Name: "A", Tasks: tasks(600, 300, 300), Links: []floor.Link{limit(0, 1, 1500, 1800), by(2, 1700)}},
-		}, &floor.Collision{A: 0, B: 0, TaskA: 0, TaskB: 2, By: 100, Slack: 100, Proved: true, Gap: &floor.Gap{Chain: 0, Link: 1, By: 100}}},
+		}, &floor.Collision{A: 0, B: 0, TaskA: 0, TaskB: 2, By: 100, Slack: 100, Soft: 100, Proved: true, Gap: &floor.Gap{Chain: 0, Link: 1, By: 100}}},
 		"two rinses at once": {[]floor.Chain{
 			{Name: "A", Tasks: tasks(300), Links: []floor.Link{limit(floor.Now, 0, 0, 100)}},
 			{Name: "B", Tasks: tasks(240), Links: []floor.Link{limit(floor.Now, 0, 0, 100)}},
-		}, &floor.Collision{A: 1, B: 0, By: 140, Slack: 140, Proved: true}},
+		}, &floor.Collision{A: 1, B: 0, By: 140, Slack: 140, Soft: floor.None, Proved: true}},
 		"hands are at one": {[]floor.Chain{
 			{Name: "A", Tasks: begun(tasks(900))},
 			{Name: "B", Tasks: tasks(240), Links: []floor.Link{by(0, 600)}},
-		}, &floor.Collision{A: 0, B: 1, By: 300, Slack: 300, Proved: true, Gap: &floor.Gap{Chain: 1, Link: 0, By: 300}}},
+		}, &floor.Collision{A: 0, B: 1, By: 300, Slack: 300, Soft: 300, Proved: true, Gap: &floor.Gap{Chain: 1, Link: 0, By: 300}}},
 		"any two fit, three do not": {[]floor.Chain{
 			{Name: "A", Tasks: tasks(600), Links: []floor.Link{limit(floor.Now, 0, 0, 600)}},
 			{Name: "B", Tasks: tasks(600), Links: []floor.Link{limit(floor.Now, 0, 0, 600)}},
 			{Name: "C", Tasks: tasks(600), Links: []floor.Link{by(0, 600)}},
-		}, &floor.Collision{A: 0, B: 1, By: 0, Slack: 600, Proved: true, Gap: &floor.Gap{Chain: 2, Link: 0, By: 600}}},
+		}, &floor.Collision{A: 0, B: 1, By: 0, Slack: 600, Soft: 600, Proved: true, Gap: &floor.Gap{Chain: 2, Link: 0, By: 600}}},
 	}
 	for name, tt := range tests {
 		t.Run(name, func(t *testing.T) {

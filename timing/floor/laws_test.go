@@ -136,7 +136,9 @@ func TestBudgetEndsEarly(t *testing.T) {
 				require.Equal(t, whole.Collision.Slack, c.Slack)
 				require.Equal(t, whole.Collision.By, c.By)
 				require.Equal(t, whole.Collision.Gap, c.Gap)
+				require.Equal(t, whole.Collision.Soft, c.Soft)
 			}
+			require.GreaterOrEqual(t, c.Soft, whole.Collision.Soft)
 			if g := c.Gap; g != nil {
 				require.NotNil(t, whole.Collision.Gap)
 				require.GreaterOrEqual(t, g.By, whole.Collision.Gap.By)

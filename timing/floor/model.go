@@ -69,11 +69,13 @@ func (p *Problem) workers() (lists [][]int) {
 // follows reports whether the job k is the next of its chain after job k-1.
 func (h *hands) follows(k int) bool { return h.jobs[k].task > 0 }
 
-// A relief is what is added to the bounds: to all, and to one of them.
+// A relief is what is added to the bounds: to all, to one of them, and to those
+// that are not of chemistry.
 type relief struct {
 	all  int32
 	one  int // index of a bound, or -1
 	more int32
+	soft int32
 }
 
 var asAsked = relief{one: -1}
@@ -82,10 +84,14 @@ func (r relief) most(k int, b *bound) int32 {
 	if b.most >= dbm.Inf {
 		return dbm.Inf
 	}
+	most := b.most + r.all
 	if k == r.one {
-		return min(b.most+r.all+r.more, dbm.Inf/8)
+		most += r.more
 	}
-	return b.most + r.all
+	if !b.chemistry {
+		most += r.soft
+	}
+	return min(most, dbm.Inf/8)
 }
 
 // matrix is what the chains ask for with some relief, before anything is said

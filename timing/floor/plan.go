@@ -53,8 +53,12 @@ type Collision struct {
 	// to fit; never less than By. The plan's Starts are a schedule that keeps
 	// to that.
 	Slack int
-	// Proved says that nothing less than By and than Slack does, and that Gap is
-	// the smallest there is, or that there is none. Otherwise By, Slack and Gap
+	// Soft is how much later every Most that is not of chemistry would have to be
+	// for all to fit, with those of chemistry as they are; [None] if there is no
+	// such time, or none was found.
+	Soft int
+	// Proved says that nothing less than By, than Slack and than Soft does, and
+	// that Gap is the smallest there is, or that there is none. Otherwise they
 	// are enough, but less may be.
 	Proved bool
 	Gap    *Gap

@@ -35,7 +35,7 @@ func (h *hands) enter(plan *Plan, m *meter) {
 	}
 	if plan.Verdict == Cannot && a == spent { // nothing is known of all
 		plan.Collision.Slack = max(plan.Collision.Slack, int(starts.by))
-		plan.Collision.Proved, plan.Collision.Gap = false, nil
+		plan.Collision.Proved, plan.Collision.Gap, plan.Collision.Soft = false, nil, None
 	}
 }
 
@@ -47,6 +47,7 @@ func (c *Collision) and(o *Collision) *Collision {
 		joined = *o
 	}
 	joined.Slack, joined.Proved, joined.Gap = max(c.Slack, o.Slack), c.Proved && o.Proved, nil
+	joined.Soft = max(c.Soft, o.Soft) // None is more than any
 	return &joined
 }
 
