@@ -22,6 +22,10 @@ func (r roster) trouble(clients map[string]string) (floor.Trouble, bool) {
 	ta, tb := r.task(c.A, c.TaskA), r.task(c.B, c.TaskB)
 	t := floor.Trouble{Help: r.help(clients)}
 	switch {
+	case c.A != c.B && r.onlyPromises() && c.By == 0:
+		t.Text = fmt.Sprintf("%s can't get all %d clients out as promised", r.name(), len(r.ids))
+	case c.A != c.B && r.onlyPromises():
+		t.Text = fmt.Sprintf("%s and %s can't both be out as promised", a, b)
 	case c.A == c.B:
 		t.Text = fmt.Sprintf("%s can't be kept to: %s to %s is %s too much, whoever else is here", a, ta, tb, inMinutes(c.By))
 	case c.By == 0:
@@ -45,12 +49,19 @@ func (r roster) here(service string, clients map[string]string) (session.Warning
 	if r.ids[own] != service {
 		return session.Warning{}, false
 	}
+	key := shortKey("floor:" + r.ids[other] + ":" + r.task(own, ownTask))
+	if r.onlyPromises() {
+		return session.Warning{
+			Key: key, Level: session.Alert,
+			Text: fmt.Sprintf("%s and %s can't both be out as promised: %s", clients[service], clients[r.ids[other]], r.help(clients)),
+		}, true
+	}
 	says := "collides by " + inMinutes(c.By) + " with"
 	if c.By == 0 {
 		says = fmt.Sprintf("is %s too much for all %d clients, closest to", inMinutes(c.Slack), len(r.ids))
 	}
 	return session.Warning{
-		Key: shortKey("floor:" + r.ids[other] + ":" + r.task(own, ownTask)), Level: session.Alert,
+		Key: key, Level: session.Alert,
 		Text: fmt.Sprintf("%s %s %s's %s: %s", r.task(own, ownTask), says, clients[r.ids[other]], r.task(other, otherTask), r.help(clients)),
 	}, true
 }
@@ -61,12 +72,19 @@ func (r roster) warning() session.Warning {
 	return session.Warning{Key: r.ids[c.A] + ":" + r.task(c.A, c.TaskA) + ":" + r.ids[c.B] + ":" + r.task(c.B, c.TaskB), Level: session.Alert}
 }
 
+// onlyPromises reports whether all would fit if no time were promised: what
+// product on hair asks for does not collide.
+func (r roster) onlyPromises() bool { return r.plan.Collision.Soft != plan.None }
+
 // help is what gives the least trouble.
 func (r roster) help(clients map[string]string) string {
 	c := r.plan.Collision
 	g := c.Gap
-	if g == nil {
-		return "no single later promise helps: get help, or rinse one early"
+	switch {
+	case g == nil && r.onlyPromises():
+		return fmt.Sprintf("least trouble: tell all %s later than promised, or get help", inMinutes(c.Soft))
+	case g == nil:
+		return "no later promise helps: get help, or rinse one early"
 	}
 	client, link := clients[r.ids[g.Chain]], r.problem.Chains[g.Chain].Links[g.Link]
 	if strings.HasPrefix(link.Name, "promised ") {

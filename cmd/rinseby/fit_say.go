@@ -57,7 +57,12 @@ func (w *walkIn) clash() string {
 		text = "even without a walk-in, "
 	}
 	a, b := w.said(c.A, c.TaskA), w.said(c.B, c.TaskB)
+	promises := c.A != c.B && c.Soft != floor.None && w.services[c.A].Service != "" && w.services[c.B].Service != ""
 	switch {
+	case promises && c.By == 0:
+		text += "not all clients can be out as promised"
+	case promises:
+		text += fmt.Sprintf("%s and %s can't both be out as promised", w.services[c.A].Client, w.services[c.B].Client)
 	case c.A == c.B && c.TaskA == c.TaskB:
 		text += fmt.Sprintf("%s is %s too late by itself", a, inMinutes(c.By))
 	case c.A == c.B:
@@ -69,6 +74,8 @@ func (w *walkIn) clash() string {
 	}
 	if g := c.Gap; g != nil {
 		text += fmt.Sprintf("; all would fit if %s were %s later", w.bound(g), inMinutes(g.By))
+	} else if promises {
+		text += fmt.Sprintf("; all would fit if everything that was promised were %s later", inMinutes(c.Soft))
 	}
 	return text
 }

@@ -190,10 +190,12 @@ func TestFitSaysWhatIsNotProven(t *testing.T) {
 		{Tasks: []floor.Task{{Name: "place Tone"}}, Links: []floor.Link{{Name: "promised 11:00"}}},
 		{Tasks: []floor.Task{{Name: "rinse Nape"}, {Name: "finish"}}}, {Tasks: []floor.Task{{Name: walkInName}}, Links: []floor.Link{{}}}}}
 	for want, c := range map[string]*floor.Collision{
-		`cannot: "place Tone" of June L. and "rinse Nape" of Tove A. collide by 6 min`:                                                           {A: 0, B: 1, By: 355, Slack: 355},
+		`cannot: "place Tone" of June L. and "rinse Nape" of Tove A. collide by 6 min`:                                                           {A: 0, B: 1, By: 355, Slack: 355, Soft: floor.None},
+		"cannot: June L. and Tove A. can't both be out as promised; all would fit if everything that was promised were 7 min later":              {A: 0, B: 1, By: 355, Slack: 355, Soft: 390},
+		"cannot: not all clients can be out as promised; all would fit if everything that was promised were 2 min later":                         {A: 0, B: 1, Slack: 61, Soft: 61},
 		`cannot: "place Tone" of June L. and the walk-in collide by 6 min; all would fit if what June L. has, promised 11:00, were 8 min later`:  {A: 0, B: 2, By: 360, Slack: 360, Gap: &floor.Gap{By: 480}},
 		`cannot: the walk-in and "rinse Nape" of Tove A. collide by 1 min; all would fit if the end of the time for it, 09:25, were 2 min later`: {A: 2, B: 1, By: 5, Slack: 5, Gap: &floor.Gap{Chain: 2, By: 120}},
-		`cannot: all together are 2 min too much; closest are "place Tone" of June L. and "rinse Nape" of Tove A.`:                               {A: 0, B: 1, Slack: 61},
+		`cannot: all together are 2 min too much; closest are "place Tone" of June L. and "rinse Nape" of Tove A.`:                               {A: 0, B: 1, Slack: 61, Soft: floor.None},
 		`cannot: Tove A. can't be kept to: from "rinse Nape" to "finish" it is 3 min too much`:                                                   {A: 1, B: 1, TaskB: 1, By: 180, Slack: 180},
 		`cannot: what stands in the way could not be told in time`:                                                                               nil,
 	} {
