@@ -105,7 +105,11 @@ func (c *chainer) promise() {
 	}
 	last := len(c.tasks) - 1
 	most := seconds(c.s.Promised.Sub(c.now)) - c.tasks[last].Takes
-	name := "promised " + c.s.Promised.In(c.now.Location()).Format("15:04")
+	clock := func(at time.Time) string { return at.In(c.now.Location()).Format("15:04") }
+	name := "promised " + clock(c.s.Promised)
+	if most < c.starts[last] {
+		name = "out by " + clock(c.moment(c.starts[last]+c.tasks[last].Takes)) + " at the earliest, " + name
+	}
 	c.link(floor.Link{From: floor.Now, To: last, Least: floor.None, Most: max(most, c.starts[last]), Name: name})
 }
 

@@ -303,7 +303,7 @@ func TestChainKeepsAPromise(t *testing.T) {
 	l := linkOf(t, w, "promised 11:00")
 	assert.Equal(t, floor.Link{From: floor.Now, To: 1, Least: floor.None, Most: (60 - 5) * 60, Name: "promised 11:00"}, l, "five minutes for the finish")
 	w = open(15)
-	assert.Equal(t, 20*60, linkOf(t, w, "promised 10:15").Most, "it is broken already, and asks for no more delay")
+	assert.Equal(t, 20*60, linkOf(t, w, "out by 10:25 at the earliest, promised 10:15").Most, "it is broken already, and asks for no more delay")
 }
 
 func TestChainOfALaterBandAndOfPain(t *testing.T) {
