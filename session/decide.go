@@ -321,7 +321,7 @@ func (s *State) consistent() error {
 				return fmt.Errorf("%s would be rinsed before its last piece went in: give a later time", z.Name)
 			}
 		}
-		if z.Trip != "" && z.RinseBegan.Before(firstContact(z)) {
+		if !z.RinseBegan.IsZero() && z.RinseBegan.Before(firstContact(z)) {
 			return fmt.Errorf("%s would be rinsed before anything was on it: give a later time", z.Name)
 		}
 	}

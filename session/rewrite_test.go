@@ -244,3 +244,18 @@ func TestUndoAndRedo(t *testing.T) {
 	_, _, ok = c.log.Undo()
 	assert.False(t, ok, "the opening stays")
 }
+
+// What would put a rinse before the first contact is refused also when that
+// rinse is over: else it could not be taken back any more.
+func TestNoRinseBeforeTheFirstContact(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 1))
+	first := c.last()
+	c.at(5).do(place("z1", 1))
+	c.ago(1, session.RinseBegan{Zones: []string{"z1"}})
+	c.at(9).do(session.RinseEnded{})
+	require.ErrorContains(t, c.try(session.Do(session.EventVoided{Seq: first})), "would be rinsed before anything was on it")
+	c.undo()
+	c.undo()
+	require.NoError(t, c.try(session.Do(session.EventVoided{Seq: first})))
+}
