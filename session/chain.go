@@ -142,13 +142,13 @@ func (c *chainer) work(plan *TripPlan) {
 		c.step(running)
 		c.tasks[0].soft, c.tasks[0].Takes, c.tasks[0].Begun = c.tasks[0].Takes, 0, !c.s.Paused()
 	}
-	before := !c.s.holding() && trip == nil && len(c.groups()) > 0
+	before := !c.s.holding() && trip == nil && len(c.s.openRounds()) > 0
 	for _, st := range c.s.Steps {
 		if before && st.Before && !st.Done() && !st.Running() {
 			c.step(st)
 		}
 	}
-	groups := c.groups()
+	groups := c.s.openRounds()
 	for i, g := range groups {
 		later := i < len(groups)-1
 		if i > 0 || len(g) > 1 || !c.planned(plan, later) {
@@ -168,16 +168,17 @@ func (c *chainer) work(plan *TripPlan) {
 	c.add(handTask{Task: floor.Task{Name: "finish", Takes: left(c.a.time(StintClose, ""), since)}})
 }
 
-// groups are the rounds in which something is to be done. One that product is
-// on goes on together with those before it.
-func (c *chainer) groups() (groups [][]*Round) {
+// openRounds are the rounds in which something is to be done, in groups that
+// follow one another. One that product is on goes on together with those before
+// it.
+func (s *State) openRounds() (groups [][]*Round) {
 	var open []*Round
 	last := 0
-	for _, r := range c.s.Rounds {
-		if c.s.roundOver(r) {
+	for _, r := range s.Rounds {
+		if s.roundOver(r) {
 			continue
 		}
-		if slices.ContainsFunc(c.s.RoundZones(r), (*Zone).Holding) {
+		if slices.ContainsFunc(s.RoundZones(r), (*Zone).Holding) {
 			last = len(open)
 		}
 		open = append(open, r)

@@ -200,29 +200,10 @@ func (a *asker) done() float64 {
 	return float64(in) / float64(max(all, 1))
 }
 
-// rounds fills in those that are not over. A round that product is on belongs
-// to the one before it.
+// rounds fills in those that are not over.
 func (a *asker) rounds() {
-	var open []*Round
-	last := 0
-	for _, r := range a.s.Rounds {
-		if a.s.roundOver(r) {
-			continue
-		}
-		if slices.ContainsFunc(a.s.RoundZones(r), (*Zone).Holding) {
-			last = len(open)
-		}
-		open = append(open, r)
-	}
-	if len(open) == 0 {
-		return
-	}
-	groups := [][]*Round{open[:last+1]}
-	for _, r := range open[last+1:] {
-		groups = append(groups, []*Round{r})
-	}
 	at := a.now
-	for k, rounds := range groups {
+	for k, rounds := range a.s.openRounds() {
 		var zones []*Zone
 		for _, r := range rounds {
 			zones = append(zones, a.s.RoundZones(r)...)
