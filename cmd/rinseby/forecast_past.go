@@ -35,25 +35,25 @@ func (e *edge) usuals(folder, stylist, service string, at time.Time) (session.Us
 	return learned(past)
 }
 
-// journals are the paths of the closed services in a data folder, or of all
-// services in a folder of journals.
-func journals(folder string) ([]string, error) {
+// journals are the paths of the closed services in a data folder, whose names
+// are in the order of their opening, or of all services in a folder of journals.
+func journals(folder string) (paths []string, inOrder bool, err error) {
 	dir := filepath.Join(folder, "closed")
+	inOrder = true
 	names, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		dir = folder
+		dir, inOrder = folder, false
 		names, err = os.ReadDir(dir)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read (%w): give a folder of closed services that is there", folder, cause(err))
+		return nil, false, fmt.Errorf("%s can't be read (%w): give a folder of closed services that is there", folder, cause(err))
 	}
-	var paths []string
 	for _, n := range names {
 		if n.Type().IsRegular() && strings.HasSuffix(n.Name(), ".jsonl") {
 			paths = append(paths, filepath.Join(dir, n.Name()))
 		}
 	}
-	return paths, nil
+	return paths, inOrder, nil
 }
 
 // closedBy are the last services of the stylist, of all if there is no name,
@@ -61,13 +61,16 @@ func journals(folder string) ([]string, error) {
 // then. Demonstration data count only where there is nothing else. A file that
 // can't be read is named, and left out.
 func (e *edge) closedBy(st *store.Store, folder, stylist, service string, at time.Time) ([]*session.Log, error) {
-	paths, err := journals(folder)
+	paths, inOrder, err := journals(folder)
 	if err != nil {
 		return nil, err
 	}
-	var past []*session.Log
+	var real, invented []*session.Log
 	seen := map[string]bool{service: true}
-	for _, p := range paths {
+	for _, p := range slices.Backward(paths) {
+		if inOrder && len(real) == history.Most {
+			break // what is older does not count
+		}
 		l, err := st.Read(p)
 		if err != nil {
 			fmt.Fprintf(e.err, "rinseby: %s is left out: %s\n", clean.Text(p), clean.Text(err.Error()))
@@ -81,10 +84,15 @@ func (e *edge) closedBy(st *store.Store, folder, stylist, service string, at tim
 			continue
 		}
 		seen[l.State().Service] = true
-		past = append(past, then)
+		if then.State().Invented {
+			invented = append(invented, then)
+		} else {
+			real = append(real, then)
+		}
 	}
-	if real := slices.DeleteFunc(slices.Clone(past), func(l *session.Log) bool { return l.State().Invented }); len(real) > 0 {
-		past = real
+	past := real
+	if len(real) == 0 {
+		past = invented
 	}
 	slices.SortFunc(past, func(a, b *session.Log) int {
 		x, y := a.State(), b.State()
