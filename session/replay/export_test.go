@@ -1,0 +1,19 @@
+package replay
+
+import (
+	"encoding/json"
+
+	"rinseby/session"
+)
+
+// RedactData is the JSON of what is kept of one entry; empty if nothing is.
+func RedactData(d session.Data) (string, error) {
+	r := newRedactor(&session.Log{})
+	r.pain = true
+	kept, keep, err := r.data(d)
+	if err != nil || !keep {
+		return "", err
+	}
+	text, err := json.Marshal(kept)
+	return string(text), err
+}

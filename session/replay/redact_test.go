@@ -1,0 +1,203 @@
+package replay_test
+
+import (
+	"bytes"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"rinseby/session"
+	"rinseby/session/plain"
+	"rinseby/session/replay"
+)
+
+func redacted(t require.TestingT, l *session.Log) (*session.Log, string) {
+	text, err := replay.Redact(l)
+	require.NoError(t, err)
+	again, err := plain.Read(bytes.NewReader(text), zero)
+	require.NoError(t, err)
+	return again, string(text)
+}
+
+// nameless takes every text, and the day, out of a value.
+func nameless(v reflect.Value) {
+	switch {
+	case v.Type() == reflect.TypeFor[time.Time]():
+		v.SetZero()
+	case v.Type() == reflect.TypeFor[string]():
+		v.SetString("")
+	case v.Kind() == reflect.Pointer && !v.IsNil():
+		nameless(v.Elem())
+	case v.Kind() == reflect.Slice:
+		for i := range v.Len() {
+			nameless(v.Index(i))
+		}
+	case v.Kind() == reflect.Struct:
+		for i := range v.NumField() {
+			nameless(v.Field(i))
+		}
+	}
+}
+
+// figures are findings but for names, and but for what is said of the end,
+// which rests on random numbers that are drawn by the service's id.
+func figures(f *replay.Findings) *replay.Findings {
+	f.Forecasts = nil
+	nameless(reflect.ValueOf(f).Elem())
+	return f
+}
+
+func TestRedactedDayHasTheSameFindings(t *testing.T) {
+	l := ordinaryDay(t)
+	again, text := redacted(t, l)
+	assert.Equal(t, figures(review(t, l)), figures(review(t, again)))
+	s := l.State()
+	words := []string{s.Client, s.Stylist, "Ferry Stairs", s.ZoneList, s.Service, "invented:", "springs back", "gold", "beige", "lightened before", "2025", "Chalk", "Veil", "drying", "nape"}
+	for _, z := range s.Zones {
+		words = append(words, z.Name, `"`+z.ID+`"`)
+	}
+	for _, w := range words {
+		assert.NotContains(t, text, w)
+	}
+	assert.Equal(t, replay.RedactedDay, again.State().Opened)
+	twice, second := redacted(t, again)
+	assert.Equal(t, text, second, "there is nothing more to take out")
+	assert.Equal(t, again.State().Service, twice.State().Service)
+}
+
+func TestRedactedBreachesAreThoseOfTheService(t *testing.T) {
+	l := breached(t).log
+	again, _ := redacted(t, l)
+	f := review(t, again)
+	require.Len(t, f.Breaches, 5)
+	assert.Equal(t, figures(review(t, l)), figures(f))
+}
+
+// exposures are what the coats of a service had.
+func exposures(f *replay.Findings) []replay.ZoneFinding {
+	figures(f)
+	return f.Zones
+}
+
+func TestAnyServiceCanBeRedactedWithTheSameExposures(t *testing.T) {
+	refused, coats, all := 0, 0, 0
+	rapid.Check(t, func(rt *rapid.T) {
+		c := randomService(rt, rapid.IntRange(5, 40).Draw(rt, "entries"))
+		all++
+		text, err := replay.Redact(c.log)
+		if err != nil {
+			refused++
+			require.ErrorContains(rt, err, "would not pass the rules again")
+			return
+		}
+		again, err := plain.Read(bytes.NewReader(text), zero)
+		require.NoError(rt, err)
+		require.NotContains(rt, string(text), "June")
+		was, is := c.log.State(), again.State()
+		n := 0
+		for _, z := range was.Zones {
+			if !z.Started() {
+				continue
+			}
+			for n < len(is.Zones) && !is.Zones[n].Started() {
+				n++
+			}
+			require.Less(rt, n, len(is.Zones))
+			require.Len(rt, is.Zones[n].Coats, len(z.Coats))
+			for i, co := range z.Coats {
+				a, b := was.CoatTiming(co), is.CoatTiming(is.Zones[n].Coats[i])
+				require.Equal(rt, a.Window, b.Window)
+				require.InDelta(rt, a.Carried.Seconds(), b.Carried.Seconds(), 0.002)
+				require.InDelta(rt, a.Last.Sub(a.First).Seconds(), b.Last.Sub(b.First).Seconds(), 0.002)
+				require.Equal(rt, a.Off.IsZero(), b.Off.IsZero())
+				if !a.Off.IsZero() {
+					require.InDelta(rt, a.Oldest(a.Off).Seconds(), b.Oldest(b.Off).Seconds(), 0.002)
+					require.InDelta(rt, a.Newest(a.Off).Seconds(), b.Newest(b.Off).Seconds(), 0.002)
+				}
+				coats++
+			}
+			n++
+		}
+	})
+	require.NotZero(t, coats)
+	t.Logf("%d of %d refused", refused, all)
+	assert.Less(t, refused*5, all, "most can be exported")
+}
+
+// Pain lets two trips run at once, so that it is told, in no words.
+func TestPainIsToldWhereTheRulesNeedIt(t *testing.T) {
+	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(15).do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(16).do(session.PainReported{Zone: "z2", Text: "burning"}, session.RinseBegan{Zones: []string{"z2"}})
+	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{})
+	again, text := redacted(t, c.log)
+	assert.Contains(t, text, "pain.reported")
+	assert.NotContains(t, text, "burning")
+	assert.NotContains(t, text, "patch")
+	assert.Equal(t, exposures(review(t, c.log)), exposures(review(t, again)))
+}
+
+// secrets sets every text that somebody may type to a secret one.
+func secrets(v reflect.Value) {
+	switch {
+	case v.Type() == reflect.TypeFor[string]():
+		v.SetString("secret")
+	case v.Kind() == reflect.Pointer:
+		if v.Type().Elem().Kind() == reflect.Struct && v.Type().Elem() != reflect.TypeFor[time.Time]() {
+			v.Set(reflect.New(v.Type().Elem()))
+			secrets(v.Elem())
+		}
+	case v.Kind() == reflect.Slice && v.Type().Elem().Kind() != reflect.Uint8:
+		v.Set(reflect.MakeSlice(v.Type(), 1, 1))
+		secrets(v.Index(0))
+	case v.Kind() == reflect.Struct && v.Type() != reflect.TypeFor[time.Time]():
+		for i := range v.NumField() {
+			if v.Field(i).CanSet() {
+				secrets(v.Field(i))
+			}
+		}
+	}
+}
+
+// Every kind of entry is known to the redactor, and nothing that somebody may
+// type gets through it, whatever the field.
+func TestNothingTypedGetsThrough(t *testing.T) {
+	for _, kind := range session.Kinds() {
+		t.Run(kind, func(t *testing.T) {
+			empty, err := session.DecodeData(kind, []byte("{}"))
+			require.NoError(t, err)
+			v := reflect.New(reflect.TypeOf(empty)).Elem()
+			secrets(v)
+			text, err := replay.RedactData(v.Interface().(session.Data))
+			require.NoError(t, err)
+			assert.NotContains(t, text, "secret")
+		})
+	}
+	for _, key := range []string{"secret", "stale:secret", "over:secret", "used-up:secret:root", "longer-limit:secret:30 vol", "longer-limit:powder lightener:secret vol", "safety-cap:history:6:9", "pain:7"} {
+		text, err := replay.RedactData(session.WarningAcknowledged{Warning: key, Reason: "secret"})
+		require.NoError(t, err)
+		assert.Empty(t, text, key)
+	}
+}
+
+// Pain, and the answers of a client of whom something was known, are not told.
+func TestHealthIsNotTold(t *testing.T) {
+	c := ready(t)
+	c.do(session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor said it is well"}, session.SafetyAnswered{Question: "reaction", Answer: "not sure", Reason: "asked"})
+	c.at(10).do(place("z1", 4)).at(20).do(session.PainReported{Zone: "z1", Text: "burning"}, session.RinseBegan{Zones: []string{"z1"}}).at(25).do(session.RinseEnded{})
+	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
+	again, text := redacted(t, c.log)
+	for _, word := range []string{"doctor", "not sure", "pain", "burning", "patch", "asked"} {
+		assert.NotContains(t, strings.ToLower(text), word)
+	}
+	assert.Equal(t, exposures(review(t, c.log)), exposures(review(t, again)))
+}
+
+func TestRedactRefusesWhatIsNoService(t *testing.T) {
+	_, err := replay.Redact(&session.Log{})
+	assert.ErrorContains(t, err, "no entry")
+}
