@@ -2,7 +2,6 @@ package tui
 
 import (
 	"errors"
-	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -43,6 +42,9 @@ type Options struct {
 	Watch <-chan store.Watched
 	Bell  tea.Cmd // sounds the terminal's bell; may be nil
 	Pilot Pilot   // presses the keys until a person does
+	// Replay is a logged service to be relived. The store, the watch and the
+	// pilot are not used then.
+	Replay *Replay
 }
 
 // A Pilot runs a service by itself, for practice. It answers with what to log
@@ -74,7 +76,8 @@ type App struct {
 	seats map[string]*seat // services that this process runs, by id
 	from  string           // id of the service that the floor was opened from; empty if none
 
-	around around // all live services
+	around around  // all live services
+	relive *relive // a logged service; nil unless one is relived
 
 	used []session.UsedBowl // of earlier services, which tell of the stylist's use
 
@@ -96,6 +99,9 @@ func New(o Options) *App {
 		wall: floor.New(o.Theme, o.Keys.OnFloor()), onFloor: o.Floor,
 		seat: newSeat(), seats: map[string]*seat{}, rung: map[rung]bool{}, around: newAround(),
 	}
+	if o.Replay != nil {
+		a.relive = a.newRelive(o.Replay)
+	}
 	a.resize()
 	a.showFloor()
 	if o.Notice != "" {
@@ -106,6 +112,9 @@ func New(o Options) *App {
 
 // Init starts the tick and reads the store.
 func (a *App) Init() tea.Cmd {
+	if a.relive != nil {
+		return tea.Batch(a.tick(), a.begun())
+	}
 	cmds := []tea.Cmd{a.tick(), a.readStore(), a.lookOut()}
 	if a.o.Resume != "" {
 		cmds = append(cmds, a.resume(a.o.Resume))
@@ -129,8 +138,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.resize()
 		return a, nil
 	case tickMsg:
-		a.now = msg.now
-		return a, tea.Batch(a.tick(), a.turn())
+		return a, tea.Batch(a.tick(), a.read(msg.now), a.turn())
 	case savedMsg:
 		a.now = a.o.Clock.Read()
 		return a, a.saved(msg)
@@ -155,9 +163,10 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case entriesMsg:
 		return a, a.listed(msg)
+	case stopsMsg, fanMsg, marksMsg:
+		return a, a.learned(msg)
 	case tea.KeyMsg:
-		a.now = a.o.Clock.Read()
-		return a, a.keys(msg)
+		return a, tea.Batch(a.read(a.o.Clock.Read()), a.keys(msg))
 	}
 	_, cmd := a.top().Update(msg)
 	return a, cmd
@@ -201,7 +210,7 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	in, cmd := a.top().Update(msg)
-	return tea.Batch(cmd, a.carry(in))
+	return tea.Batch(cmd, a.carry(in), a.follow())
 }
 
 // top is the screen that has the keys.
@@ -209,6 +218,8 @@ func (a *App) top() screen {
 	switch {
 	case a.over != nil:
 		return a.over
+	case a.relive != nil:
+		return a.relive.screen
 	case a.log != nil:
 		return a.station
 	case a.onFloor:
@@ -245,13 +256,16 @@ func (a *App) tooSmall() string {
 	case a.onFloor:
 		lines = append([]string{a.wall.Short()}, lines...)
 	}
-	return strings.Join(widget.Clamp(lines, a.w, a.h), "\n")
+	return widget.Screen(a.o.Theme, lines, nil, nil, a.w, a.h)
 }
 
 func (a *App) resize() {
 	a.start.SetSize(a.w, a.h)
 	a.station.SetSize(a.w, a.h)
 	a.wall.SetSize(a.w, a.h)
+	if a.relive != nil {
+		a.relive.screen.SetSize(a.w, a.h)
+	}
 	a.sizeOver()
 }
 
@@ -298,6 +312,9 @@ func (a *App) sayLate() {
 // turn is what happens at every tick: all that is live is looked at, the board
 // moves on, the pilot acts, a watched log is read again, a new warning rings.
 func (a *App) turn() tea.Cmd {
+	if a.relive != nil {
+		return nil // it has turned with the reading
+	}
 	cmds := []tea.Cmd{a.lookAround()}
 	for _, s := range a.seats {
 		cmds = append(cmds, a.noteClock(s))

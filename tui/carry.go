@@ -13,11 +13,16 @@ import (
 	"rinseby/session/store"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
+	player "rinseby/tui/replay"
 )
 
 // carry carries an intent out. What is logged waits while an entry is on its
 // way to the disk, so that it is decided on what was really saved.
 func (a *App) carry(in intent.Intent) tea.Cmd {
+	if a.relive != nil && a.logs(in) {
+		a.answer(player.Refusal, false)
+		return nil
+	}
 	if a.saving {
 		switch in.(type) {
 		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain, intent.Floor:
@@ -51,6 +56,11 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Late:
 		a.late, a.over = in.At, nil
 		a.sayLate()
+	case intent.Seek:
+		a.over = nil
+		a.relive.screen.Seek(in.At)
+	case intent.Mark:
+		return a.mark(in.Text)
 	case intent.Say:
 		a.answer(in.Text, false)
 	case intent.Back:

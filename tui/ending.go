@@ -2,6 +2,7 @@ package tui
 
 import (
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -18,8 +19,9 @@ type ending struct {
 
 	forecast *session.Forecast // of the state with the number
 	seq      int
-	why      string // there is none
-	learned  bool   // how wide ranges must be was learned from the closed service
+	at       time.Time // when it was asked for
+	why      string    // there is none
+	learned  bool      // how wide ranges must be was learned from the closed service
 }
 
 // foresee forecasts the end, off the way of keys, if there is no forecast for
@@ -35,17 +37,21 @@ func (a *App) foresee(b session.Board) tea.Cmd {
 	}
 	if !e.known {
 		e.busy = true
+		if a.relive != nil {
+			return a.relive.past(s.Service)
+		}
 		st, service, stylist := a.o.Store, s.Service, s.Stylist
 		return func() tea.Msg {
 			u, err := st.Usuals(stylist)
-			return usualsMsg{service, u, err}
+			return usualsMsg{service: service, usuals: u, err: err}
 		}
 	}
-	fresh := e.seq == s.Seq && (e.forecast == nil || b.Now.Sub(e.forecast.At) < planAgain)
+	fresh := e.seq == s.Seq && a.fresh(e.at, e.forecast == nil, b.Now)
 	if fresh {
 		return nil
 	}
-	q, ok := s.AskForecast(b.Now, e.usuals)
+	e.at = a.askAt(b.Now)
+	q, ok := s.AskForecast(e.at, e.usuals)
 	if !ok {
 		e.forecast, e.seq, e.why = nil, s.Seq, q.Why
 		a.refresh()
@@ -67,6 +73,9 @@ func (a *App) knows(msg usualsMsg) tea.Cmd {
 		return nil
 	}
 	s.ending.busy, s.ending.known, s.ending.usuals = false, true, msg.usuals
+	if msg.used != nil {
+		a.used = msg.used
+	}
 	if msg.err != nil {
 		a.say(msg.err.Error(), true)
 	}
@@ -122,7 +131,7 @@ func (a *App) sayEnding(b session.Board) station.Ending {
 	switch {
 	case e.service != s.Service || !s.Live() || !b.Pain.IsZero():
 		return station.Ending{}
-	case e.forecast == nil && e.why == "":
+	case e.forecast == nil && e.why == "", e.forecast != nil && e.forecast.At.After(b.Now):
 		return station.Ending{}
 	case e.forecast == nil:
 		return station.Ending{Words: []string{e.why}}

@@ -3,6 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/timing"
 )
@@ -15,3 +16,6 @@ func Seen(w store.Watched) tea.Msg { return seenMsg{w} }
 
 // IsTick tells the message of the clock from others.
 func IsTick(msg tea.Msg) bool { _, ok := msg.(tickMsg); return ok }
+
+// Board is what is on the screen, as the root has it made.
+func (a *App) Board() session.Board { return a.refresh() }

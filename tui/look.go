@@ -14,7 +14,7 @@ func (a *App) refresh() session.Board {
 	s := a.log.State()
 	now := s.Line.Now(a.now)
 	b := session.Look(s, now, a.clock)
-	if a.tripsFor == s.Seq {
+	if a.tripsFor == s.Seq && !a.ahead(a.trips, now) {
 		b.Follow(s, a.trips)
 	}
 	b.Warnings = a.withOthers(b.Warnings, s)
@@ -22,7 +22,7 @@ func (a *App) refresh() session.Board {
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,
 		Wall: a.now.Wall, Place: a.o.Place, Paused: s.Paused(), Watching: a.watching,
-		Unsaved: a.saving, Several: len(a.seats) > 1,
+		Unsaved: a.saving, Several: len(a.seats) > 1, Relived: a.relive != nil,
 	}
 	if !a.late.IsZero() {
 		look.Late = a.now.Wall.Sub(a.late)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"rinseby/session"
+	"rinseby/session/replay"
 	"rinseby/session/store"
 	"rinseby/timing"
 	"rinseby/tui/page"
@@ -40,6 +41,7 @@ type (
 	usualsMsg struct {
 		service string
 		usuals  session.Usuals
+		used    []session.UsedBowl // in a replay: of the services before it
 		err     error
 	}
 	// endingMsg brings the forecast of the end for a state.
@@ -56,6 +58,17 @@ type (
 		page  *page.Model
 		lines []string
 	}
+	// stopsMsg brings the stops of a replay.
+	stopsMsg struct{ stops []replay.Stop }
+	// fanMsg brings how the end was forecast at some moments of a replay, for
+	// the page that waits for it.
+	fanMsg struct {
+		fan  *fan
+		more []foretold
+		err  error
+	}
+	// marksMsg says that the marks of a replay were kept, or why not.
+	marksMsg struct{ err error }
 	// entriesMsg brings what is in the store.
 	entriesMsg struct {
 		entries  []store.Entry

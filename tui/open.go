@@ -27,6 +27,9 @@ func (a *App) show(s screen) tea.Cmd {
 // open opens the screen that an intent names. A form that was left by esc
 // still holds what was typed in it.
 func (a *App) open(in intent.Open) tea.Cmd {
+	if a.relive != nil {
+		return a.openInReplay(in)
+	}
 	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Help && in.Screen != intent.Earlier {
 		return nil
 	}
@@ -261,7 +264,10 @@ func (a *App) recordLines() []string {
 // helpLines lists the keys, then what the words on the screen mean.
 func (a *App) helpLines() []string {
 	th := a.o.Theme
-	if a.log == nil && a.onFloor {
+	switch {
+	case a.relive != nil:
+		return a.replayHelp()
+	case a.log == nil && a.onFloor:
 		return a.floorHelp()
 	}
 	var lines []string

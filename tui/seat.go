@@ -22,6 +22,7 @@ type seat struct {
 
 	trips    *session.TripPlan // of the state with the number
 	tripsFor int
+	tripsAt  time.Time // when they were asked for
 	planning bool
 	ending   ending // when the service ends
 

@@ -19,11 +19,13 @@ const planAgain = 20 * time.Second
 // plan for the state of the board or it has become old.
 func (a *App) planTrips(b session.Board) tea.Cmd {
 	s := a.log.State()
-	fresh := a.tripsFor == s.Seq && (a.trips == nil || b.Now.Sub(a.trips.At) < planAgain)
+	fresh := a.tripsFor == s.Seq && a.fresh(a.tripsAt, a.trips == nil, b.Now)
 	if a.planning || fresh || !s.Live() {
 		return nil
 	}
-	q, ok := s.AskTrips(b.Now, b.Pace)
+	at := a.askAt(b.Now)
+	q, ok := s.AskTrips(at, b.Pace)
+	a.tripsAt = at
 	if !ok {
 		a.trips, a.tripsFor = nil, s.Seq
 		return nil
@@ -51,6 +53,15 @@ func (a *App) planned(msg tripsMsg) tea.Cmd {
 		return nil
 	}
 	return a.planTrips(a.refresh())
+}
+
+// fresh reports whether what was asked at a moment, of the state as it is, need
+// not be asked anew.
+func (a *App) fresh(asked time.Time, nothing bool, now time.Time) bool {
+	if a.relive != nil {
+		return asked.Equal(a.askAt(now))
+	}
+	return nothing || now.Sub(asked) < planAgain
 }
 
 // openPlan opens the page of the plan, of the trips and of the end, and has it

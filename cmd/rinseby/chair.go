@@ -58,21 +58,26 @@ func (e *edge) options() tui.Options {
 	return o
 }
 
-// show runs the screens until they are left. A panic gives the terminal back
-// and leaves a crash file, which holds no text from the service.
+// show runs the screens with what is live in the store.
 func (e *edge) show(o tui.Options) error {
-	if !term.IsTerminal(os.Stdout.Fd()) {
-		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
-	}
 	ctx, done := context.WithCancel(context.Background())
 	defer done()
 	var err error
 	if o.Watch, err = o.Store.Watch(ctx, store.WatchOptions{}); err != nil {
 		o.Notice = cmp.Or(o.Notice, err.Error())
 	}
+	return e.screens(o)
+}
+
+// screens runs the screens until they are left. A panic gives the terminal back
+// and leaves a crash file, which holds no text from the service.
+func (e *edge) screens(o tui.Options) error {
+	if !term.IsTerminal(os.Stdout.Fd()) {
+		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
+	}
 	app := tui.New(o)
 	guard := tui.NewGuard(app)
-	_, err = tea.NewProgram(guard, tea.WithAltScreen()).Run()
+	_, err := tea.NewProgram(guard, tea.WithAltScreen()).Run()
 	switch {
 	case guard.Crash() != "":
 		return errors.New(e.crashed(guard.Crash()))

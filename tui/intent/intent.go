@@ -45,6 +45,11 @@ type (
 	// Late asks for what is logged next to count as having happened at an
 	// earlier moment, by the wall clock.
 	Late struct{ At time.Time }
+	// Seek asks a replay for a moment on the service's time line.
+	Seek struct{ At time.Time }
+	// Mark asks for the moment of a replay to be marked, with a note that may
+	// be empty. It is kept beside the log.
+	Mark struct{ Text string }
 	// Say asks for the status line to tell something.
 	Say struct{ Text string }
 	// Floor asks for the floor, or from the floor for what was there before it.
@@ -67,6 +72,8 @@ func (Repeat) intent()      {}
 func (Acknowledge) intent() {}
 func (Pain) intent()        {}
 func (Late) intent()        {}
+func (Seek) intent()        {}
+func (Mark) intent()        {}
 func (Say) intent()         {}
 func (Floor) intent()       {}
 func (LetGo) intent()       {}
@@ -105,4 +112,9 @@ const (
 	Card                  // the record
 	Help                  // keys
 	Record                // what was logged
+	JumpTo                // in a replay: a time to go to
+	NewMark               // in a replay: a note on this moment
+	Marks                 // in a replay: the marks to go to
+	Said                  // in a replay: what was said of what was to come, and what came
+	Fan                   // in a replay: how the end was forecast over time
 )

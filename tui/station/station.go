@@ -31,6 +31,7 @@ type Look struct {
 	NextBowl                 string // when to mix the next bowl, and what
 	Ending                   Ending
 	Several                  bool // clients are run here: say whose chair this is
+	Relived                  bool // it was so once: nothing can be logged
 }
 
 // An Ending says when the service ends.

@@ -113,6 +113,9 @@ func (m *Model) local(at time.Time) time.Time {
 func (m *Model) viewNext() []string {
 	a := m.look.Board.Next
 	time := m.look.Wall.In(m.look.Place).Format("15:04")
+	if m.look.Relived {
+		time = "replay " + time
+	}
 	text := strings.ToUpper(a.Text)
 	if m.look.Several {
 		text += " " + m.th.Glyphs.Dot + " " + m.look.Client
@@ -434,6 +437,9 @@ func (m *Model) viewHints() []string {
 			does = "note what was found"
 		}
 	}
+	if m.look.Relived { // what else could be pressed then says nothing now
+		return []string{m.th.Dim.Render(widget.Fit(" the key did: "+strings.TrimPrefix(does, "do: "), m.w))}
+	}
 	first := " " + widget.Hint(m.th, "space", does)
 	if m.look.Late > 0 {
 		first = " " + widget.Hint(m.th, "space", does+" ("+widget.Clock(m.look.Late)+" ago)")
@@ -463,6 +469,9 @@ func (m *Model) Short() string {
 // pain, which works there too.
 func (m *Model) Top(n int) string {
 	hint := widget.Hint(m.th, m.keys.PainAnywhere.Help().Key, "pain")
+	if m.look.Relived {
+		hint = ""
+	}
 	room := max(m.w-widget.Width(hint)-2, 0)
 	second := ""
 	if m.loudest() != nil {
