@@ -13,8 +13,10 @@ import (
 	"rinseby/session"
 	"rinseby/session/replay"
 	"rinseby/timing"
+	"rinseby/tui/clean"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
+	"rinseby/tui/page"
 	player "rinseby/tui/replay"
 	"rinseby/tui/widget"
 )
@@ -25,8 +27,9 @@ type Replay struct {
 	At   time.Time // the moment to begin at, on the service's time line
 	// Past tells what was known of the stylist when the service was opened:
 	// usual times, and bowls that tell of the use of product. It may be nil.
-	Past  func() (session.Usuals, []session.UsedBowl, error)
-	Marks []replay.Mark
+	Past   func() (session.Usuals, []session.UsedBowl, error)
+	Marks  []replay.Mark
+	Beside *replay.Tape // another service to put it beside; may be nil
 	// Keep keeps marks beside the log, all of them at each call. Without it
 	// none can be made.
 	Keep func([]replay.Mark) error
@@ -139,7 +142,7 @@ func (a *App) logs(in intent.Intent) bool {
 		return true
 	case intent.Open:
 		switch in.Screen {
-		case intent.Help, intent.Card, intent.Record, intent.JumpTo, intent.NewMark, intent.Marks, intent.Said, intent.Fan:
+		case intent.Help, intent.Card, intent.Record, intent.JumpTo, intent.NewMark, intent.Marks, intent.Said, intent.Fan, intent.Beside:
 			return false
 		}
 		return true
@@ -175,6 +178,8 @@ func (a *App) openInReplay(in intent.Open) tea.Cmd {
 		return a.openSaid()
 	case intent.Fan:
 		return a.openFan()
+	case intent.Beside:
+		return a.openBeside()
 	}
 	s, why := a.make(in)
 	if s == nil {
@@ -182,6 +187,55 @@ func (a *App) openInReplay(in intent.Open) tea.Cmd {
 		return nil
 	}
 	return a.show(s)
+}
+
+// openPage opens a page over the replay whose lines are worked out off the way
+// of keys.
+func (a *App) openPage(title string, work func() []string) tea.Cmd {
+	p, w := page.New(a.o.Theme, title, []string{" working it out …"}), a.w
+	return tea.Batch(a.show(p), func() tea.Msg { return adviceMsg{page: p, lines: fitted(work(), w)} })
+}
+
+// openBeside puts the service beside the other one that the replay was given.
+func (a *App) openBeside() tea.Cmd {
+	v := a.relive
+	if v.Beside == nil {
+		a.say("There is no other service to put it beside: give one with --beside.", false)
+		return nil
+	}
+	return a.openPage("Replay: beside another service", func() []string {
+		c, err := replay.Compare(v.Tape, v.Beside)
+		if err != nil {
+			return []string{err.Error()}
+		}
+		var lines []string
+		for _, s := range c.Sections() {
+			lines = append(lines, s.Title)
+			for _, l := range s.Lines {
+				lines = append(lines, "  "+l)
+			}
+			lines = append(lines, "")
+		}
+		return lines
+	})
+}
+
+// fitted are lines as a page shows them in w cells.
+func fitted(lines []string, w int) (out []string) {
+	for _, l := range lines {
+		if l == "" {
+			out = append(out, "")
+			continue
+		}
+		indent := len(l) - len(strings.TrimLeft(l, " "))
+		for i, part := range widget.Wrap(clean.Text(l), max(w-indent-4, 10)) {
+			if i > 0 {
+				part = "  " + part
+			}
+			out = append(out, " "+strings.Repeat(" ", indent)+part)
+		}
+	}
+	return out
 }
 
 // mark marks the moment of the replay, and has the marks kept.

@@ -291,6 +291,18 @@ func TestReplayForecastsOverTime(t *testing.T) {
 	d.sees("at 09:00 nothing could be said")
 }
 
+func TestReplayBesideAnother(t *testing.T) {
+	l := ordinary(t)
+	d := relive(t, l, time.Hour, nil)
+	d.press("C")
+	d.sees("give one with --beside")
+	d = relive(t, l, time.Hour, func(o *tui.Options) { o.Replay.Beside = replay.New(l) })
+	d.size(120, 40)
+	d.press("C")
+	d.sees("Replay: beside another service")
+	d.sees("Nape left")
+}
+
 func TestReplayHelpNamesItsKeys(t *testing.T) {
 	d := relive(t, ordinary(t), 0, nil)
 	d.size(80, 60)

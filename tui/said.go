@@ -8,55 +8,32 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
-	"rinseby/tui/clean"
-	"rinseby/tui/page"
-	"rinseby/tui/widget"
 )
 
 // openSaid opens the page of what was said at the moment of the replay of what
 // was to come, beside what came.
 func (a *App) openSaid() tea.Cmd {
-	s, clock, w, now := a.log.State(), a.clockNow(), a.w, a.relive.shown
+	s, clock, now, to := a.log.State(), a.clockNow(), a.relive.shown, a.relive.Tape.To()
 	at := a.askAt(now)
 	trips, planned := s.AskTrips(at, s.Pace())
 	q, ends := s.AskForecast(at, a.ending.usuals)
 	whole := a.relive.Tape.Whole().State()
-	p := page.New(a.o.Theme, "Replay: said at "+clock(at)+", and what came", []string{" working it out …"})
-	return tea.Batch(a.show(p), func() tea.Msg {
-		c := said{clock: clock, board: session.Look(s, now, clock), whole: whole, to: a.relive.Tape.To()}
+	return a.openPage("Replay: said at "+clock(at)+", and what came", func() []string {
+		c := said{clock: clock, board: session.Look(s, now, clock), whole: whole, to: to, why: q.Why}
 		var err error
 		if planned {
 			if c.plan, err = trips.Answer(nil); err != nil {
-				return adviceMsg{page: p, lines: []string{" " + clean.Text(err.Error())}}
+				return []string{err.Error()}
 			}
 			c.board.Follow(s, c.plan)
 		}
-		c.why = q.Why
 		if ends {
 			if c.forecast, err = q.Answer(); err != nil {
 				c.why = err.Error()
 			}
 		}
-		return adviceMsg{page: p, lines: fitted(c.lines(), w)}
+		return c.lines()
 	})
-}
-
-// fitted are lines as a page shows them in w cells.
-func fitted(lines []string, w int) (out []string) {
-	for _, l := range lines {
-		if l == "" {
-			out = append(out, "")
-			continue
-		}
-		indent := len(l) - len(strings.TrimLeft(l, " "))
-		for i, part := range widget.Wrap(clean.Text(l), max(w-indent-2, 10)) {
-			if i > 0 {
-				part = "  " + part
-			}
-			out = append(out, " "+strings.Repeat(" ", indent)+part)
-		}
-	}
-	return out
 }
 
 // A said is what the plan and the forecast said at a moment, and the state at

@@ -14,6 +14,7 @@ import (
 
 func (e *edge) replayCommand() *cobra.Command {
 	var at time.Duration
+	var beside string
 	c := &cobra.Command{
 		Use:   "replay FILE",
 		Short: "Relive a logged service on the screens that the stylist had",
@@ -23,14 +24,15 @@ was forecast over time. FILE is a journal, or the id of a service in the store. 
 read. Marks and notes are kept beside it, in a file of its name that ends in .marks.jsonl; those of a service in the
 store, in the store's folder marks.`,
 		Args: oneArg,
-		RunE: func(c *cobra.Command, args []string) error { return e.replay(args[0], at) },
+		RunE: func(c *cobra.Command, args []string) error { return e.replay(args[0], beside, at) },
 	}
 	c.Flags().DurationVar(&at, "at", 0, "how long after the opening to begin, as 45m or 1h30m")
+	c.Flags().StringVar(&beside, "beside", "", "another journal, or the id of a service, to put it side by side with")
 	return c
 }
 
 // replay relives a service.
-func (e *edge) replay(name string, at time.Duration) error {
+func (e *edge) replay(name, beside string, at time.Duration) error {
 	if at < 0 {
 		return fmt.Errorf("--at %s: give a time from the opening on, as 45m", at)
 	}
@@ -55,6 +57,13 @@ func (e *edge) replay(name string, at time.Duration) error {
 	}
 	if r.Marks, err = readMarks(marks); err != nil {
 		return err
+	}
+	if beside != "" {
+		other, err := st.Read(beside)
+		if err != nil {
+			return err
+		}
+		r.Beside = replay.New(other).In(e.place())
 	}
 	o := e.options()
 	o.Store, o.Replay, o.Bell, o.Tick = st, r, nil, replayTick

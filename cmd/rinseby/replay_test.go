@@ -26,6 +26,7 @@ func TestReplay(t *testing.T) {
 	x.WaitFor("REPLAY paused")
 	x.WaitFor("10:00:00")
 	x.WaitFor("NAPE RIGHT")
+	x.WaitFor("▲w≈") // the timeline
 	x.Keys("+", "+", "+", "space")
 	x.WaitFor("REPLAY playing")
 	x.WaitForFunc("another moment", func(screen string) bool { return !strings.Contains(screen, "1:00:00 of") })

@@ -117,4 +117,5 @@ const (
 	Marks                 // in a replay: the marks to go to
 	Said                  // in a replay: what was said of what was to come, and what came
 	Fan                   // in a replay: how the end was forecast over time
+	Beside                // in a replay: two services side by side
 )

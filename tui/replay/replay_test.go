@@ -4,6 +4,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -71,11 +72,13 @@ func TestTimelineGoldens(t *testing.T) {
 	}
 }
 
-// No two keys of a replay are the same, and no warning is told by colour alone.
+// No two keys of a replay are the same, and each is on the help screen.
 func TestKeysAreOneEach(t *testing.T) {
 	seen := map[string]string{}
+	require.Len(t, keys.Default("").InReplay().All(), reflect.TypeFor[keys.Replay]().NumField())
 	for _, b := range keys.Default("").InReplay().All() {
 		for _, k := range b.Keys() {
+			require.NotEmpty(t, b.Help().Desc, k)
 			require.Empty(t, seen[k], "%s: %s and %s", k, seen[k], b.Help().Desc)
 			seen[k] = b.Help().Desc
 		}
