@@ -48,7 +48,7 @@ func (e *edge) root() *cobra.Command {
 	f.StringVar(&e.config, "config", "", "folder of catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
 	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
 	f.StringVar(&e.station, "station", "", "the station's name")
-	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.replayCommand())
+	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.replayCommand())
 	return root
 }
 
