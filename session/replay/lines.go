@@ -23,7 +23,7 @@ func (s *Section) add(format string, args ...any) {
 // clock says seconds from the opening as the clock on the wall at the opening
 // would, if nobody had touched it.
 func clock(opened time.Time, s float64) string {
-	return opened.Add(time.Duration(s * float64(time.Second))).Format("15:04:05")
+	return opened.Add(time.Duration(s * float64(time.Second))).Round(time.Second).Format("15:04:05")
 }
 
 // length says seconds as hours, minutes and seconds.

@@ -33,15 +33,15 @@ func (t *Tape) scan() *scan {
 	t.once.Do(func() {
 		t.found = scan{at: map[string]int{}}
 		events := t.whole.Events()
-		l := &session.Log{}
+		var r runner
 		for i, e := range events {
-			append1(l, e)
-			t.found.stops = append(t.found.stops, stop(l.State(), e, t.from[i]))
+			r.take(e)
+			s, to := r.log.State(), t.from[i]
+			t.found.stops = append(t.found.stops, stop(s, e, t.from[i]))
 			if i+1 < len(events) {
-				t.found.between(t, l.State(), t.from[i], t.from[i+1].Add(-session.Precision))
-				continue
+				to = t.from[i+1].Add(-session.Precision)
 			}
-			t.found.between(t, l.State(), t.from[i], t.from[i])
+			t.found.between(t, s, t.from[i], to)
 		}
 		inOrder(t.found.stops)
 	})

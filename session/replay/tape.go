@@ -63,34 +63,76 @@ func (t *Tape) In(place *time.Location) *Tape {
 func recorded(events []session.Event) []time.Time {
 	all := make([]time.Time, len(events))
 	var line timing.Timeline
-	var l *session.Log
+	var r *runner
 	for i, e := range events {
-		if c, ok := e.Data.(session.ClockNoted); ok && c.What == session.ClockConfirmed && l == nil {
-			l = first(events, i)
+		if c, ok := e.Data.(session.ClockNoted); ok && c.What == session.ClockConfirmed && r == nil {
+			r = &runner{}
+			r.take(events[:i]...)
 		}
-		if l == nil {
+		if r == nil {
 			all[i], _ = line.Advance(e.Recorded)
 			continue
 		}
-		append1(l, e)
-		all[i] = l.State().Line.Now(e.Recorded)
+		r.take(e)
+		all[i] = r.log.State().Line.Now(e.Recorded)
 	}
 	return all
 }
 
-// first folds the first n events. Of events that were folded before, no part
-// can fail to fold: an event only speaks of earlier ones.
+// A runner goes through a log from its start. Of a journal that was made by
+// hand a part may make no service though the whole does, as what is wrong with
+// it is taken back later: events then wait for the one that puts it right.
+type runner struct {
+	log     session.Log
+	waiting []session.Event
+}
+
+// take goes on. It is false while events wait.
+func (r *runner) take(events ...session.Event) bool {
+	waited := len(r.waiting) > 0
+	r.waiting = append(r.waiting, events...)
+	if waited && !slices.ContainsFunc(events, corrects) {
+		return false
+	}
+	if err := r.log.Append(r.waiting...); err != nil {
+		return false
+	}
+	r.waiting = nil
+	return true
+}
+
+// corrects reports whether an event changes what earlier ones count for.
+func corrects(e session.Event) bool {
+	switch e.Data.(type) {
+	case session.EventVoided, session.EventMoved, session.ClockNoted:
+		return true
+	}
+	return false
+}
+
+// first folds the first n events; see [runner] for why they may not fold. Then
+// it is the longest part before them that is found to do so.
 func first(events []session.Event, n int) *session.Log {
-	l := &session.Log{}
-	append1(l, events[:n]...)
+	if l, err := part(events, n); err == nil {
+		return l
+	}
+	last := 1 // the opening does
+	sort.Search(n-1, func(i int) bool {
+		_, err := part(events, i+1)
+		if err == nil {
+			last = max(last, i+1)
+		}
+		return err != nil
+	})
+	l, _ := part(events, last)
 	return l
 }
 
-// append1 adds events that are known to fold.
-func append1(l *session.Log, events ...session.Event) {
-	if err := l.Append(events...); err != nil {
-		panic("replay: a part of a log does not fold: " + err.Error())
-	}
+// part folds the first n events. It is quicker than a fold where none of them
+// corrects another.
+func part(events []session.Event, n int) (*session.Log, error) {
+	l := &session.Log{}
+	return l, l.Append(events[:n]...)
 }
 
 // Whole is the whole log. It must not be changed.
@@ -119,7 +161,8 @@ func (t *Tape) Position(at time.Time) int {
 }
 
 // At is the log as it was at the moment at: [session.Log.Until]. Moments before
-// [Tape.From] count as From. The log is shared, and must not be changed; fold
+// [Tape.From] count as From. Where the events by then make no service, though
+// all together do, it is the log before them that does. The log is shared, and must not be changed; fold
 // its events to have one that can be.
 func (t *Tape) At(at time.Time) *session.Log { return t.Events(t.Position(at)) }
 

@@ -2,6 +2,7 @@ package replay_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -60,6 +61,38 @@ func TestTapeAtItsEdges(t *testing.T) {
 	assert.Len(t, tape.Events(1000).Events(), tape.Len())
 	assert.Equal(t, tape.From(), tape.Moment(0))
 	assert.Equal(t, tape.To(), tape.Moment(1000))
+}
+
+// A journal made by hand, in which a bowl is mixed twice and only later one of
+// them taken back: the part between makes no service.
+func TestPartsThatMakeNoServiceAreGoneOver(t *testing.T) {
+	c := ready(t).at(10).do(place("z1", 1))
+	good := c.state().Seq
+	events := slices.Clone(c.log.Events())
+	add := func(minutes float64, d session.Data) {
+		c.at(minutes)
+		events = append(events, session.Event{Seq: len(events) + 1, When: c.now, Recorded: c.reading(), Data: d})
+	}
+	again := bowl(root, 10, 20)
+	again.Bowl = "b1"
+	add(11, again)
+	add(40, session.NoteAdded{Text: "x"})
+	add(41, session.EventVoided{Seq: good + 1})
+	add(42, session.NoteAdded{Text: "y"})
+	l, err := session.Fold(events)
+	require.NoError(t, err)
+	tape := replay.New(l)
+	for n := 1; n <= good; n++ {
+		assert.Len(t, tape.Events(n).Events(), n)
+	}
+	assert.Len(t, tape.Events(good+1).Events(), good)
+	assert.Len(t, tape.Events(good+2).Events(), good)
+	assert.Len(t, tape.Events(good+3).Events(), good+3)
+	assert.Equal(t, zero.Add(42*time.Minute), tape.To())
+	assert.NotEmpty(t, tape.Stops())
+	assert.Len(t, review(t, l).Zones, 1)
+	_, err = replay.Redact(l)
+	assert.NoError(t, err)
 }
 
 // The wall clock is put forward by an hour at 9:05: until then the tape says
