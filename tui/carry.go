@@ -61,6 +61,8 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		a.relive.screen.Seek(in.At)
 	case intent.Mark:
 		return a.mark(in.Text)
+	case intent.WhatIf:
+		return a.tryOut(in.Change)
 	case intent.Say:
 		a.answer(in.Text, false)
 	case intent.Back:

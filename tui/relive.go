@@ -142,7 +142,8 @@ func (a *App) logs(in intent.Intent) bool {
 		return true
 	case intent.Open:
 		switch in.Screen {
-		case intent.Help, intent.Card, intent.Record, intent.JumpTo, intent.NewMark, intent.Marks, intent.Said, intent.Fan, intent.Beside:
+		case intent.Help, intent.Card, intent.Record, intent.JumpTo, intent.NewMark, intent.Marks, intent.Said, intent.Fan, intent.Beside,
+			intent.Otherwise:
 			return false
 		}
 		return true
@@ -180,6 +181,12 @@ func (a *App) openInReplay(in intent.Open) tea.Cmd {
 		return a.openFan()
 	case intent.Beside:
 		return a.openBeside()
+	case intent.Otherwise:
+		if s := a.log.State(); !s.Live() || len(s.Zones) == 0 {
+			a.say("There is nothing to do otherwise here: go to a moment of the work.", false)
+			return nil
+		}
+		return a.show(form.WhatIf(th, a.refresh(), a.clock))
 	}
 	s, why := a.make(in)
 	if s == nil {

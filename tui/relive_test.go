@@ -386,3 +386,21 @@ func BenchmarkReplayScrub(b *testing.B) {
 		})
 	}
 }
+
+func TestReplayWhatIf(t *testing.T) {
+	d := relive(t, ordinary(t), 62*time.Minute, nil)
+	d.size(120, 40)
+	d.press("i")
+	d.sees("Replay: what if, from 10:02 on")
+	d.press("ctrl+s")
+	d.sees(replay.Computed)
+	d.sees("rinse Nape right now")
+	d.press("esc", "i", "down", "enter", "enter", "1", "0", " ", "v", "o", "l", "enter")
+	d.sees("Crown with 10 vol from now on")
+	d.press("esc", "i", "down", "enter", "enter", "1", "2", " ", "%", "enter") // stronger
+	d.sees("That can't be tried: ")
+	d.press("esc", "i", "down", "down", "ctrl+s")
+	d.sees("a helper for 30 min from now")
+	d.press("esc", "end", "i")
+	d.sees("nothing to do otherwise here")
+}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/replay"
 )
 
 // An Intent is one thing that a screen asks for. Nil asks for nothing.
@@ -50,6 +51,9 @@ type (
 	// Mark asks for the moment of a replay to be marked, with a note that may
 	// be empty. It is kept beside the log.
 	Mark struct{ Text string }
+	// WhatIf asks a replay to carry the service on from its moment with one
+	// change.
+	WhatIf struct{ Change replay.Change }
 	// Say asks for the status line to tell something.
 	Say struct{ Text string }
 	// Floor asks for the floor, or from the floor for what was there before it.
@@ -74,6 +78,7 @@ func (Pain) intent()        {}
 func (Late) intent()        {}
 func (Seek) intent()        {}
 func (Mark) intent()        {}
+func (WhatIf) intent()      {}
 func (Say) intent()         {}
 func (Floor) intent()       {}
 func (LetGo) intent()       {}
@@ -85,37 +90,38 @@ type Screen int
 
 // The screens.
 const (
-	Chair   Screen = iota // the chair itself
-	New                   // a new service
-	Consult               // consultation
-	Safety                // the safety questions
-	Where                 // where it hurts
-	Found                 // what was found after pain
-	Mix                   // a new bowl
-	Window                // how long a product may work
-	Check                 // what is seen in a zone
-	Rinse                 // which zones go to the basin
-	Steps                 // hands-on parts that are no round
-	Zones                 // the plan: split, add, drop, order, rename
-	Note                  // a note
-	Earlier               // what is logged next happened earlier
-	Reason                // why a warning is passed over
-	Clock                 // how long the computer was off
-	Helper                // a second pair of hands
-	Many                  // several pieces at once
-	Coat                  // a band that was left for later
-	Refresh               // fresh product on a band
-	Heat                  // heat on or off
-	Empty                 // a bowl that is empty
-	Finish                // the end of the service
-	Plan                  // the plan of the trips, and what would help
-	Card                  // the record
-	Help                  // keys
-	Record                // what was logged
-	JumpTo                // in a replay: a time to go to
-	NewMark               // in a replay: a note on this moment
-	Marks                 // in a replay: the marks to go to
-	Said                  // in a replay: what was said of what was to come, and what came
-	Fan                   // in a replay: how the end was forecast over time
-	Beside                // in a replay: two services side by side
+	Chair     Screen = iota // the chair itself
+	New                     // a new service
+	Consult                 // consultation
+	Safety                  // the safety questions
+	Where                   // where it hurts
+	Found                   // what was found after pain
+	Mix                     // a new bowl
+	Window                  // how long a product may work
+	Check                   // what is seen in a zone
+	Rinse                   // which zones go to the basin
+	Steps                   // hands-on parts that are no round
+	Zones                   // the plan: split, add, drop, order, rename
+	Note                    // a note
+	Earlier                 // what is logged next happened earlier
+	Reason                  // why a warning is passed over
+	Clock                   // how long the computer was off
+	Helper                  // a second pair of hands
+	Many                    // several pieces at once
+	Coat                    // a band that was left for later
+	Refresh                 // fresh product on a band
+	Heat                    // heat on or off
+	Empty                   // a bowl that is empty
+	Finish                  // the end of the service
+	Plan                    // the plan of the trips, and what would help
+	Card                    // the record
+	Help                    // keys
+	Record                  // what was logged
+	JumpTo                  // in a replay: a time to go to
+	NewMark                 // in a replay: a note on this moment
+	Marks                   // in a replay: the marks to go to
+	Said                    // in a replay: what was said of what was to come, and what came
+	Fan                     // in a replay: how the end was forecast over time
+	Otherwise               // in a replay: one change, carried on
+	Beside                  // in a replay: two services side by side
 )
