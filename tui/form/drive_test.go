@@ -202,6 +202,12 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"coat":             func() *form.Form { return form.CoatBand(th, s.Zones, "nape") },
 		"coat, none":       func() *form.Form { return form.CoatBand(th, nil, "") },
 		"place":            func() *form.Form { return form.PlaceMany(th, nape) },
+		"jump":             func() *form.Form { return form.JumpTo(th, now, now.Add(-time.Hour), now.Add(time.Hour), now) },
+		"mark":             func() *form.Form { return form.NewMark(th, "10:42:30") },
+		"marks":            func() *form.Form { return form.PickPlace(th, "Marks", "Go to", []form.Place{{At: now, Label: "here"}}) },
+		"marks, none":      func() *form.Form { return form.PickPlace(th, "Marks", "Go to", nil) },
+		"what if":          func() *form.Form { return form.WhatIf(th, b, clock) },
+		"what if, nothing": func() *form.Form { return form.WhatIf(th, session.Board{Now: now}, clock) },
 	}
 }
 

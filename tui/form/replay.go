@@ -85,6 +85,9 @@ func PickPlace(th *theme.Theme, title, question string, places []Place) *Form {
 		title: "Replay: " + title,
 		pages: []page{{fields: []field{pick(question, &chosen, choices, anything)}}},
 		submit: func() (intent.Intent, error) {
+			if len(places) == 0 {
+				return intent.Back{}, nil
+			}
 			return intent.Seek{At: places[chosen].At}, nil
 		},
 	})
