@@ -163,7 +163,7 @@ func (f *Findings) tripLines() Section {
 		}
 		s.add("%s", text)
 		if t.Said == nil {
-			s.add("  no plan: no pace, or no limit, was known")
+			s.add("  no plan: %s", t.Why)
 			continue
 		}
 		text = fmt.Sprintf("  planned at %s: leave at %s with %s; left %s", clock(f.Opened, t.Said.AtS), clock(f.Opened, t.Said.LeaveS),

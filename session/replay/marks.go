@@ -31,8 +31,9 @@ const (
 	maxMarksFile = 4 << 20
 )
 
-// MarksPath is where the marks of the log with the path are kept: beside it.
-// The file is for its owner's eyes only (mode 0600).
+// MarksPath is where the marks of the log with the path are kept: beside it,
+// where its folder holds more than journals. The file is for its owner's eyes
+// only (mode 0600).
 func MarksPath(log string) string { return strings.TrimSuffix(log, ".jsonl") + ".marks.jsonl" }
 
 // check says what is wrong with a mark.

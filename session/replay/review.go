@@ -127,18 +127,21 @@ type BowlFinding struct {
 
 // Review tells what there is to learn from a service. Forecasts are made from
 // the usual times u, as they were known before it; the trips are planned anew
-// as the chair would have, which takes up to a second for each.
+// as the chair would have, which takes up to a second for each. The error is
+// that of usual times that can't be.
 func Review(t *Tape, u session.Usuals) (*Findings, error) {
-	r := newReviewer(t)
-	f := r.findings()
-	var err error
-	for i, trip := range r.s.Trips {
-		if f.Trips[i].Said, err = r.said(trip); err != nil {
+	if u.Pace.Steps != nil {
+		if err := u.Pace.Check(); err != nil {
 			return nil, err
 		}
 	}
-	f.Forecasts, err = r.forecasts(u)
-	return f, err
+	r := newReviewer(t)
+	f := r.findings()
+	for i, trip := range r.s.Trips {
+		f.Trips[i].Said, f.Trips[i].Why = r.said(trip)
+	}
+	f.Forecasts = r.forecasts(u)
+	return f, nil
 }
 
 // A reviewer looks at a whole log.

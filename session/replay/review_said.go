@@ -15,8 +15,9 @@ type TripFinding struct {
 	BeganS float64  `json:"began_s"`
 	EndedS *float64 `json:"ended_s"` // nil while it lasts
 	// Said is what the plan said at the last entry before it; nil if there was
-	// none: no pace was known, or no limit.
+	// none, and Why says why.
 	Said *TripSaid `json:"planned"`
+	Why  string    `json:"why"`
 }
 
 // TripSaid is the next trip as it was planned.
@@ -74,7 +75,7 @@ func (t *Tape) Planned(at time.Time) (*session.TripPlan, error) {
 
 // said is what the plan said before a trip: as it was known before the moment
 // at which the trip was logged.
-func (r *reviewer) said(trip *session.Trip) (*TripSaid, error) {
+func (r *reviewer) said(trip *session.Trip) (said *TripSaid, why string) {
 	events := r.t.whole.Events()
 	i := slices.IndexFunc(events, func(e session.Event) bool {
 		d, ok := e.Data.(session.RinseBegan)
@@ -83,12 +84,15 @@ func (r *reviewer) said(trip *session.Trip) (*TripSaid, error) {
 	})
 	before := r.t.Moment(events[i].Seq).Add(-session.Precision)
 	plan, err := r.t.Planned(before)
-	if plan == nil || err != nil {
-		return nil, err
+	switch {
+	case err != nil:
+		return nil, err.Error()
+	case plan == nil:
+		return nil, "no pace, or no limit, was known"
 	}
 	next, ok := plan.Next()
 	if !ok {
-		return nil, nil
+		return nil, "nothing was on"
 	}
 	same := func(ids []string) []string { return slices.Sorted(slices.Values(ids)) }
 	then := r.t.At(before).State()
@@ -102,7 +106,7 @@ func (r *reviewer) said(trip *session.Trip) (*TripSaid, error) {
 	if z := then.Zone(next.For); z != nil {
 		f.For = z.Name
 	}
-	return f, nil
+	return f, ""
 }
 
 // shareIn is when such a share of the pieces had been logged; false if no piece
@@ -124,7 +128,7 @@ func (r *reviewer) shareIn(share float64) (time.Time, bool) {
 	return time.Time{}, false
 }
 
-func (r *reviewer) forecasts(u session.Usuals) ([]ForecastFinding, error) {
+func (r *reviewer) forecasts(u session.Usuals) []ForecastFinding {
 	all := []ForecastFinding{}
 	for _, share := range shares {
 		at, ok := r.shareIn(share)
@@ -140,7 +144,9 @@ func (r *reviewer) forecasts(u session.Usuals) ([]ForecastFinding, error) {
 		}
 		answer, err := q.Answer()
 		if err != nil {
-			return nil, err
+			f.Why = err.Error()
+			all = append(all, f)
+			continue
 		}
 		m := answer.End
 		f.P10S, f.P50S, f.P80S, f.P90S, f.P95S = ptr(r.since(m.P10)), ptr(r.since(m.P50)), ptr(r.since(m.P80)), ptr(r.since(m.P90)), ptr(r.since(m.P95))
@@ -149,5 +155,5 @@ func (r *reviewer) forecasts(u session.Usuals) ([]ForecastFinding, error) {
 		}
 		all = append(all, f)
 	}
-	return all, nil
+	return all
 }

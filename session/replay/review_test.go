@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/replay"
+	"rinseby/timing/pace"
 )
 
 func review(t require.TestingT, l *session.Log) *replay.Findings {
@@ -160,6 +161,11 @@ func TestReviewOfALiveService(t *testing.T) {
 	for _, s := range opened.Sections() {
 		assert.NotEmpty(t, s.Lines, s.Title)
 	}
+}
+
+func TestReviewByUsualTimesThatCanNotBe(t *testing.T) {
+	_, err := replay.Review(replay.New(breached(t).log), session.Usuals{Pace: pace.Prior{Steps: map[string]pace.Usual{"lighten": {Minutes: -1}}}})
+	assert.Error(t, err)
 }
 
 func TestCompare(t *testing.T) {
