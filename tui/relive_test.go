@@ -80,8 +80,9 @@ func straight(t require.TestingT, l *session.Log, at time.Time) session.Board {
 	then, err := l.Until(at)
 	require.NoError(t, err)
 	s := then.State()
-	b := session.Look(s, at, func(m time.Time) string { return m.UTC().Format("15:04") })
-	last := s.Line.Now(then.Events()[len(then.Events())-1].Recorded)
+	recorded := then.Events()[len(then.Events())-1].Recorded
+	last := s.Line.Now(recorded)
+	b := session.Look(s, at, func(m time.Time) string { return recorded.Wall.Add(m.Sub(last)).UTC().Format("15:04") })
 	const turn = 20 * time.Second
 	if q, ok := s.AskTrips(last.Add(at.Sub(last)/turn*turn), s.Pace()); ok && s.Live() {
 		plan, err := q.Answer(nil)
@@ -104,10 +105,46 @@ func requireSame(t require.TestingT, want, got session.Board, way []string) {
 	require.Equal(t, want.AllInAt, got.AllInAt, way)
 }
 
+// bent is a log with what makes a log bend: an entry that was put earlier, one
+// that was taken back, one that was moved, a wall clock that was moved, and a
+// restart after which somebody said how long the machine was off.
+func bent(t testing.TB) *session.Log {
+	day := ordinary(t).Events()
+	l, err := session.Fold(day[:60])
+	require.NoError(t, err)
+	at := day[59].Recorded
+	at.Boot, at.BootID = time.Hour, "a"
+	do := func(after time.Duration, cmds ...session.Command) {
+		at.Wall, at.Boot = at.Wall.Add(after), at.Boot+after
+		_, err := l.Commit(at, cmds...)
+		require.NoError(t, err)
+	}
+	do(time.Minute, session.Do(session.NoteAdded{Text: "another boot"}))
+	do(2*time.Minute, session.DoAt(at.Wall.Add(-time.Minute), session.NoteAdded{Text: "late"}))
+	do(time.Minute, session.Do(session.PauseBegan{}))
+	undo, _, ok := l.Undo()
+	require.True(t, ok)
+	do(30*time.Second, undo)
+	do(time.Minute, session.Do(session.EventMoved{Seq: 62, To: at.Wall.Add(-4 * time.Minute)}))
+	at.Wall = at.Wall.Add(time.Hour)
+	do(time.Minute, session.Do(session.ClockNoted{What: session.ClockStepped, StepS: 3600}))
+	at.Boot, at.BootID = time.Minute, "b"
+	do(5*time.Minute, session.Do(session.ClockNoted{What: session.ClockRestarted}))
+	do(time.Minute, session.Do(session.ClockNoted{What: session.ClockConfirmed, Gap: len(l.Events()), ShiftS: 120}))
+	do(3*time.Minute, session.Do(session.NoteAdded{Text: "on it goes"}))
+	return l
+}
+
 // Whatever is pressed, and however fast it plays, the board is that of its
 // moment, and the screen is that of a replay which was opened there.
 func TestReplayShowsWhatAStraightFoldGives(t *testing.T) {
-	l := ordinary(t)
+	for name, l := range map[string]*session.Log{"ordinary": ordinary(t), "bent": bent(t)} {
+		t.Run(name, func(t *testing.T) { walk(t, l) })
+	}
+}
+
+// walk presses keys at random, and compares.
+func walk(t *testing.T, l *session.Log) {
 	tape := replay.New(l)
 	d := relive(t, l, 0, nil)
 	keys := []string{"space", "space", ">", "<", "+", "-", "right", "left", "shift+right", "shift+left", "pgdown", "pgup", "home", "end", "e", "E", "w", "W", "r", "R"}
@@ -121,7 +158,7 @@ func TestReplayShowsWhatAStraightFoldGives(t *testing.T) {
 		return strings.Join(kept, "")
 	}
 	r := rand.New(rand.NewPCG(1, 2))
-	for walk := range 30 { // plans and forecasts take their time
+	for walk := range 20 { // plans and forecasts take their time
 		var way []string
 		d.hold = true
 		for range 1 + r.IntN(8) {

@@ -114,7 +114,7 @@ func (m *Model) viewNext() []string {
 	a := m.look.Board.Next
 	time := m.look.Wall.In(m.look.Place).Format("15:04")
 	if m.look.Relived {
-		time = "replay " + time
+		time = " replay " + time
 	}
 	text := strings.ToUpper(a.Text)
 	if m.look.Several {
