@@ -1,11 +1,14 @@
 package replay_test
 
 import (
+	"math"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"rinseby/session"
 	"rinseby/session/replay"
@@ -92,6 +95,43 @@ func TestBreachOfAServiceWithoutWindows(t *testing.T) {
 	f := review(t, l)
 	require.NotEmpty(t, f.Breaches)
 	assert.Equal(t, replay.Breach{Kind: replay.NoLimit, AtS: 600, Zone: "Nape", Round: "Lightening", Band: session.Root, Product: "Chalk 30 vol"}, f.Breaches[0])
+}
+
+// Every coat that is over is a breach that begins at its limit and lasts until it
+// is off, whatever was moved and taken back, and nothing else is.
+func TestBreachesOfAnyServiceLastFromLimitToRinse(t *testing.T) {
+	over := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		c := randomService(rt, rapid.IntRange(20, 50).Draw(rt, "entries"))
+		tape := replay.New(c.log)
+		both, err := replay.Compare(tape, tape) // plans and foresees nothing, so that it is quick
+		if err != nil {
+			return
+		}
+		found := slices.DeleteFunc(slices.Clone(both.A.Breaches), func(b replay.Breach) bool { return b.Kind != replay.Over })
+		n := 0
+		for _, z := range c.state().Zones {
+			for _, co := range z.Coats {
+				ct := c.state().CoatTiming(co)
+				off := co.Off
+				if off.IsZero() {
+					off = tape.To()
+				}
+				if ct.Over(off) == 0 {
+					continue
+				}
+				n++
+				begins, by := ct.LimitAt().Sub(c.state().Opened).Seconds(), off.Sub(ct.LimitAt()).Seconds()
+				require.True(rt, slices.ContainsFunc(found, func(b replay.Breach) bool {
+					usedUp := ct.Carried > ct.Window.Limit // before first contact: then it is over by more than since
+					return b.Zone == z.Name && b.Band == co.Band && math.Abs(b.AtS-begins) < 0.002 && (usedUp || math.Abs(b.ByS-by) < 0.002)
+				}), "%s %s", z.Name, co.Band)
+			}
+		}
+		require.Len(rt, found, n)
+		over += n
+	})
+	require.NotZero(t, over)
 }
 
 // What is taken back, or put at another time, counts as it does for the state:

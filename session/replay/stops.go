@@ -54,12 +54,15 @@ func (t *Tape) SetMarks(marks []Mark) {
 //
 // A warning is found on boards without a plan of the trips, as the chair shows
 // them while there is none: with one, what it solves is not warned of.
-func (t *Tape) Stops() []Stop {
+func (t *Tape) Stops() []Stop { return slices.Clone(t.stops()) }
+
+// stops are the same, and not to be changed.
+func (t *Tape) stops() []Stop {
 	found := t.scan().stops
 	t.held.Lock()
 	defer t.held.Unlock()
 	if len(t.marks) == 0 {
-		return slices.Clone(found)
+		return found
 	}
 	all := slices.Clone(found)
 	for _, m := range t.marks {
@@ -72,7 +75,7 @@ func (t *Tape) Stops() []Stop {
 // Next is the first stop of the kind after the moment at. Of kind Event is every
 // entry, and of the empty kind every stop.
 func (t *Tape) Next(at time.Time, k Kind) (Stop, bool) {
-	all := t.Stops()
+	all := t.stops()
 	i := sort.Search(len(all), func(i int) bool { return all[i].At.After(at) })
 	for ; i < len(all); i++ {
 		if all[i].is(k) {
@@ -84,7 +87,7 @@ func (t *Tape) Next(at time.Time, k Kind) (Stop, bool) {
 
 // Prev is the last stop of the kind before the moment at.
 func (t *Tape) Prev(at time.Time, k Kind) (Stop, bool) {
-	all := t.Stops()
+	all := t.stops()
 	i := sort.Search(len(all), func(i int) bool { return !all[i].At.Before(at) })
 	for i--; i >= 0; i-- {
 		if all[i].is(k) {
