@@ -97,7 +97,7 @@ func TestWhichStrengthIsAsked(t *testing.T) {
 func TestAnyQuestionCanBeAnswered(t *testing.T) {
 	kinds := map[replay.Kind]int{}
 	rapid.Check(t, func(rt *rapid.T) {
-		c := randomService(rt, rapid.IntRange(5, 30).Draw(rt, "entries"))
+		c := randomService(rt, rapid.IntRange(5, 25).Draw(rt, "entries"))
 		tape := replay.New(c.log)
 		all := replay.Questions(tape)
 		require.Equal(rt, all, replay.Questions(replay.New(c.log)), "equal logs have equal questions")

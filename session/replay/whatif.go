@@ -68,6 +68,7 @@ type Alternative struct {
 	// Zones are those on which product was, in either of the two.
 	Zones []Outcome
 	// RealTrips and Trips are those to the basin, as they were and as computed.
+	// They are those of the logs, and must not be changed.
 	RealTrips, Trips []*session.Trip
 	RealEnd, End     Ending
 	// Notes are what the figures rest on and what had to be left out.

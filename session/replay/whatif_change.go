@@ -79,7 +79,12 @@ func (c *carrier) besides() bool {
 	if len(c.log.State().Helping()) == 0 {
 		return false
 	}
-	return slices.ContainsFunc(c.was.Trips, func(t *session.Trip) bool { return c.beside(t) })
+	return slices.ContainsFunc(c.was.Trips, func(t *session.Trip) bool {
+		helped := slices.ContainsFunc(c.was.Helpers, func(h session.Helper) bool {
+			return !h.From.After(t.Began) && (h.Open() || h.To.After(t.Began))
+		})
+		return helped && c.beside(t)
+	})
 }
 
 func (h Helper) make(c *carrier) error {
