@@ -163,7 +163,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case entriesMsg:
 		return a, a.listed(msg)
-	case stopsMsg, fanMsg, marksMsg:
+	case stopsMsg, fanMsg, marksMsg, questionsMsg:
 		return a, a.learned(msg)
 	case tea.KeyMsg:
 		return a, tea.Batch(a.read(a.o.Clock.Read()), a.keys(msg))
@@ -208,6 +208,9 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 		a.late = time.Time{}
 		a.sayLate()
 		return nil
+	}
+	if a.escAsk(msg) {
+		return a.endAsking()
 	}
 	in, cmd := a.top().Update(msg)
 	return tea.Batch(cmd, a.carry(in), a.follow())

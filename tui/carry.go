@@ -61,6 +61,8 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		a.relive.screen.Seek(in.At)
 	case intent.Mark:
 		return a.mark(in.Text)
+	case intent.Answer:
+		return a.answered(in.Option)
 	case intent.WhatIf:
 		return a.tryOut(in.Change)
 	case intent.Say:

@@ -14,7 +14,7 @@ func (a *App) refresh() session.Board {
 	s := a.log.State()
 	now := s.Line.Now(a.now)
 	b := session.Look(s, now, a.clock)
-	if a.tripsFor == s.Seq && !a.ahead(a.trips, now) {
+	if a.tripsFor == s.Seq && !a.asking() && !a.ahead(a.trips, now) {
 		b.Follow(s, a.trips)
 	}
 	b.Warnings = a.withOthers(b.Warnings, s)
@@ -29,6 +29,9 @@ func (a *App) refresh() session.Board {
 	}
 	look.NextBowl = a.nextBowl(b)
 	look.Ending = a.sayEnding(b)
+	if a.asking() {
+		hush(&look)
+	}
 	if len(b.Zones) > 0 {
 		if r := s.Round(b.Zones[0].Round); r != nil {
 			look.Round = r.Name

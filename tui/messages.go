@@ -67,6 +67,8 @@ type (
 		more []foretold
 		err  error
 	}
+	// questionsMsg brings what can be asked in a replay.
+	questionsMsg struct{ questions []replay.Question }
 	// marksMsg says that the marks of a replay were kept, or why not.
 	marksMsg struct{ err error }
 	// entriesMsg brings what is in the store.

@@ -44,6 +44,8 @@ type relive struct {
 	shown  time.Time // the moment that the seat is at
 	fan    *fan      // once it was asked for
 
+	ask ask
+
 	keeping, again bool // marks are on their way to the disk, and others are to follow
 }
 
@@ -79,10 +81,14 @@ func (a *App) read(now timing.Reading) tea.Cmd {
 		a.now = now
 		return nil
 	}
-	if a.relive.screen.Turn(now) {
-		return a.present()
+	was := a.relive.screen.Moment()
+	if !a.relive.screen.Turn(now) {
+		return nil
 	}
-	return nil
+	if put := a.stopToAsk(was); put != nil {
+		return put
+	}
+	return a.present()
 }
 
 // follow shows the moment of the replay if a key has changed it.
@@ -143,7 +149,7 @@ func (a *App) logs(in intent.Intent) bool {
 	case intent.Open:
 		switch in.Screen {
 		case intent.Help, intent.Card, intent.Record, intent.JumpTo, intent.NewMark, intent.Marks, intent.Said, intent.Fan, intent.Beside,
-			intent.Otherwise:
+			intent.Otherwise, intent.Ask:
 			return false
 		}
 		return true
@@ -181,6 +187,8 @@ func (a *App) openInReplay(in intent.Open) tea.Cmd {
 		return a.openFan()
 	case intent.Beside:
 		return a.openBeside()
+	case intent.Ask:
+		return a.openAsk()
 	case intent.Otherwise:
 		if s := a.log.State(); !s.Live() || len(s.Zones) == 0 {
 			a.say("There is nothing to do otherwise here: go to a moment of the work.", false)
@@ -283,6 +291,8 @@ func (a *App) learned(msg tea.Msg) tea.Cmd {
 			return v.keep()
 		}
 		a.say("Marked. Marks are kept beside the log, never in it.", false)
+	case questionsMsg:
+		return a.beginAsking(msg)
 	case fanMsg:
 		return a.unfold(msg)
 	}

@@ -441,3 +441,45 @@ func TestReplayWhatIf(t *testing.T) {
 	d.press("esc", "end", "i")
 	d.sees("nothing to do otherwise here")
 }
+
+// One who is asked sees no advice, answers, and is told what was done, what the
+// planner would have done and what each led to; at the end comes the score.
+func TestReplayAsks(t *testing.T) {
+	l := ordinary(t)
+	d := relive(t, l, 0, nil)
+	d.size(120, 40)
+	d.press("A")
+	d.sees("Replay: you are asked")
+	d.sees("Question 1 of")
+	d.press("esc")
+	d.sees("WHAT NOW?")
+	require.NotContains(t, d.view(), "plan:")
+	d.press(">", "+", "+", "+")
+	for range 60 { // it stops by itself
+		d.tick(10 * time.Second)
+	}
+	d.sees("Replay: you are asked")
+	d.sees("Question 2 of")
+	d.press("enter")
+	d.sees("You: ")
+	d.sees("(what was done)")
+	d.sees("So far: ")
+	d.press("esc")
+	for n := 0; !strings.Contains(d.view(), "Replay: your score"); n++ {
+		require.Less(t, n, 100)
+		d.press("A")
+		if strings.Contains(d.view(), "Replay: you are asked") {
+			d.press("down", "enter", "esc")
+		}
+	}
+	d.sees("Not answered: 1.")
+	d.sees("Trips to the basin: ")
+	d.sees("house rule")
+	d.press("esc")
+	require.NotContains(t, d.view(), "WHAT NOW?")
+	d.press("home", "A") // again those that were passed
+	d.sees("Question 1 of")
+	d.press("esc", "esc")
+	d.sees("Replay: your score")
+	require.Len(t, l.Events(), 117)
+}

@@ -54,6 +54,8 @@ type (
 	// WhatIf asks a replay to carry the service on from its moment with one
 	// change.
 	WhatIf struct{ Change replay.Change }
+	// Answer answers the question that a replay has put.
+	Answer struct{ Option int }
 	// Say asks for the status line to tell something.
 	Say struct{ Text string }
 	// Floor asks for the floor, or from the floor for what was there before it.
@@ -79,6 +81,7 @@ func (Late) intent()        {}
 func (Seek) intent()        {}
 func (Mark) intent()        {}
 func (WhatIf) intent()      {}
+func (Answer) intent()      {}
 func (Say) intent()         {}
 func (Floor) intent()       {}
 func (LetGo) intent()       {}
@@ -123,5 +126,6 @@ const (
 	Said                    // in a replay: what was said of what was to come, and what came
 	Fan                     // in a replay: how the end was forecast over time
 	Otherwise               // in a replay: one change, carried on
+	Ask                     // in a replay: what would you do now
 	Beside                  // in a replay: two services side by side
 )

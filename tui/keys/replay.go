@@ -10,7 +10,7 @@ type Replay struct {
 	First, Last, JumpTo                                                 key.Binding
 	NextEvent, EventBefore, NextWarning, WarningBefore, NextRinse, Back key.Binding
 	RinseBefore                                                         key.Binding
-	Said, Fan, Mark, Marks, WhatIf, Beside                              key.Binding
+	Said, Fan, Mark, Marks, WhatIf, Ask, Beside                         key.Binding
 	Card, Record, Up, Down, Help, Leave                                 key.Binding
 }
 
@@ -46,6 +46,7 @@ func (m Map) InReplay() Replay {
 		Mark:          bind("n", "mark and note", "n"),
 		Marks:         bind("N", "marks", "N"),
 		WhatIf:        bind("i", "what if", "i"),
+		Ask:           bind("A", "ask me", "A"),
 		Beside:        bind("C", "beside another service", "C"),
 		Card:          m.Card, Record: m.Record, Up: m.Up, Down: m.Down, Back: m.Back, Help: m.Help,
 		Leave: bind(m.Leave.Help().Key, "leave the replay", m.Leave.Keys()...),
@@ -58,7 +59,7 @@ func (r Replay) All() []key.Binding {
 		r.Play, r.Onwards, r.Backwards, r.Faster, r.Slower,
 		r.NextEvent, r.EventBefore, r.NextWarning, r.WarningBefore, r.NextRinse, r.RinseBefore,
 		r.Later, r.Sooner, r.LaterMore, r.SoonerMore, r.LaterMost, r.SoonerMost, r.First, r.Last, r.JumpTo,
-		r.Said, r.Fan, r.Mark, r.Marks, r.WhatIf, r.Beside, r.Record, r.Card,
+		r.Said, r.Fan, r.Mark, r.Marks, r.WhatIf, r.Ask, r.Beside, r.Record, r.Card,
 		r.Up, r.Down, r.Back, r.Help, r.Leave,
 	}
 }
@@ -66,5 +67,5 @@ func (r Replay) All() []key.Binding {
 // Hints lists the bindings that the foot of the screen has room for, the most
 // useful first.
 func (r Replay) Hints() []key.Binding {
-	return []key.Binding{r.Play, r.NextEvent, r.NextWarning, r.NextRinse, r.Faster, r.JumpTo, r.Said, r.Fan, r.WhatIf, r.Mark, r.Help, r.Leave}
+	return []key.Binding{r.Play, r.NextEvent, r.NextWarning, r.NextRinse, r.Faster, r.JumpTo, r.Said, r.Fan, r.WhatIf, r.Ask, r.Mark, r.Help, r.Leave}
 }

@@ -135,7 +135,7 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 	}{
 		{m.keys.JumpTo, intent.JumpTo}, {m.keys.Said, intent.Said}, {m.keys.Fan, intent.Fan},
 		{m.keys.Mark, intent.NewMark}, {m.keys.Marks, intent.Marks}, {m.keys.Beside, intent.Beside},
-		{m.keys.WhatIf, intent.Otherwise},
+		{m.keys.WhatIf, intent.Otherwise}, {m.keys.Ask, intent.Ask},
 	} {
 		if key.Matches(k, b.binding) {
 			return intent.Open{Screen: b.screen}, nil

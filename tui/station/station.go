@@ -32,6 +32,7 @@ type Look struct {
 	Ending                   Ending
 	Several                  bool // clients are run here: say whose chair this is
 	Relived                  bool // it was so once: nothing can be logged
+	Asked                    bool // what was to be done next is kept back
 }
 
 // An Ending says when the service ends.

@@ -117,6 +117,9 @@ func (m *Model) viewNext() []string {
 		time = " replay " + time
 	}
 	text := strings.ToUpper(a.Text)
+	if m.look.Asked {
+		text = "WHAT NOW?"
+	}
 	if m.look.Several {
 		text += " " + m.th.Glyphs.Dot + " " + m.look.Client
 	}
@@ -437,7 +440,10 @@ func (m *Model) viewHints() []string {
 			does = "note what was found"
 		}
 	}
-	if m.look.Relived { // what else could be pressed then says nothing now
+	switch {
+	case m.look.Asked:
+		return nil
+	case m.look.Relived: // what else could be pressed then says nothing now
 		return []string{m.th.Dim.Render(widget.Fit(" the key did: "+strings.TrimPrefix(does, "do: "), m.w))}
 	}
 	first := " " + widget.Hint(m.th, "space", does)
