@@ -62,8 +62,12 @@ func (m *Model) viewTransport() string {
 // wall is a moment of the time line as the clock on the wall shows it.
 func (m *Model) wall(at time.Time) time.Time { return at.Add(m.offset).In(m.tape.Place()) }
 
-// viewHints is the keys, as far as there is room.
+// viewHints is the keys, as far as there is room; until they all work, what is
+// being done for that.
 func (m *Model) viewHints() string {
+	if m.stops == nil {
+		return m.th.Dim.Render(widget.Fit(" looking the log through for its warnings and trips …", m.w))
+	}
 	last := " " + widget.Hint(m.th, m.keys.Help.Help().Key, "all keys")
 	var b strings.Builder
 	used := widget.Width(last)
