@@ -16,6 +16,7 @@ func Ask(th *theme.Theme, q replay.Question, lead []string) *Form {
 	}
 	return start(th, Form{
 		title: "Replay: you are asked",
+		does:  "answer",
 		lead:  lead,
 		pages: []page{{fields: []field{pick(q.Text, &chosen, choices, anything)}}},
 		submit: func() (intent.Intent, error) {

@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/replay"
 	"rinseby/session/safety"
 	"rinseby/timing"
 	"rinseby/tui/form"
@@ -156,6 +157,9 @@ func (c *chair) board() session.Board { return session.Look(c.state(), c.now, cl
 
 func clock(at time.Time) string { return at.Format("15:04") }
 
+// deep is a question of a replay.
+var deep = replay.Question{At: now, Kind: replay.Check, Text: "How deep is it?", Options: []replay.Answer{{Text: "7"}, {Text: "8", Done: true}}}
+
 // every is every form of the package, by name.
 func every(t testing.TB) map[string]func() *form.Form {
 	c := lightening(t)
@@ -206,6 +210,7 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"mark":             func() *form.Form { return form.NewMark(th, "10:42:30") },
 		"marks":            func() *form.Form { return form.PickPlace(th, "Marks", "Go to", []form.Place{{At: now, Label: "here"}}) },
 		"marks, none":      func() *form.Form { return form.PickPlace(th, "Marks", "Go to", nil) },
+		"ask":              func() *form.Form { return form.Ask(th, deep, []string{"It is 10:42."}) },
 		"what if":          func() *form.Form { return form.WhatIf(th, b, clock) },
 		"what if, nothing": func() *form.Form { return form.WhatIf(th, session.Board{Now: now}, clock) },
 	}

@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -18,6 +19,7 @@ import (
 type Form struct {
 	th    *theme.Theme
 	title string
+	does  string   // what the last key does; "save" if empty
 	lead  []string // shown above the questions
 	pages []page
 	// live is shown under the questions, computed from what is typed so far.
@@ -48,7 +50,7 @@ func (p page) shown() bool { return p.hidden == nil || !p.hidden() }
 // group as soon as it is made, in its own theme if it has none, and that one
 // asks the terminal for its background.
 func start(th *theme.Theme, f Form) *Form {
-	f.th, f.title = th, clean.Text(f.title)
+	f.th, f.title, f.does = th, clean.Text(f.title), cmp.Or(f.does, "save")
 	f.loose, f.tight = look(th, "\n\n"), look(th, "\n")
 	groups := make([]*huh.Group, len(f.pages))
 	var mutes []*mute

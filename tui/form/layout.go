@@ -99,7 +99,7 @@ func (f *Form) keyLine() string {
 	here := f.pages[p].fields[i]
 	enter := "next"
 	if f.last(p, i) {
-		enter = "save"
+		enter = f.does
 	}
 	filter := ""
 	hints := []string{f.hint("enter", enter)}
@@ -124,7 +124,7 @@ func (f *Form) keyLine() string {
 		hints = append(hints, f.hint("shift+tab", "back"))
 	}
 	if enter == "next" {
-		hints = append(hints, f.hint("ctrl+s", "save"))
+		hints = append(hints, f.hint("ctrl+s", f.does))
 	}
 	hints = append(hints, f.hint("esc", "leave"))
 	if line := strings.Join(append(hints, filter), "  "); filter != "" && widget.Width(line) <= f.w {

@@ -34,6 +34,7 @@ func JumpTo(th *theme.Theme, at, from, to, wall time.Time) *Form {
 	}
 	return start(th, Form{
 		title: "Replay: go to a time",
+		does:  "go there",
 		lead:  []string{"The log goes from " + opened.Format("15:04:05") + " to " + ended.Format("15:04:05") + "."},
 		pages: []page{{fields: []field{text("Time of day, as "+wall.Format("15:04")+", or from the start, as +45 (minutes) or +1:30", &typed, func(string) error {
 			_, err := target()
@@ -83,6 +84,7 @@ func PickPlace(th *theme.Theme, title, question string, places []Place) *Form {
 	}
 	return start(th, Form{
 		title: "Replay: " + title,
+		does:  "go there",
 		pages: []page{{fields: []field{pick(question, &chosen, choices, anything)}}},
 		submit: func() (intent.Intent, error) {
 			if len(places) == 0 {

@@ -47,6 +47,14 @@ func TestMarks(t *testing.T) {
 	assert.Equal(t, intent.Seek{At: now.Add(time.Minute)}, press(t, open(form.PickPlace(th, "Marks", "Go to", places)), "down", "enter"))
 }
 
+func TestAsk(t *testing.T) {
+	f := open(form.Ask(th, deep, []string{"It is 10:42."}))
+	assert.Contains(t, f.View(), "It is 10:42.")
+	assert.Contains(t, f.View(), " answer ")
+	assert.Equal(t, intent.Answer{Option: 1}, press(t, f, "down", "enter"))
+	assert.Equal(t, intent.Back{}, press(t, open(form.Ask(th, deep, nil)), "esc"))
+}
+
 func TestWhatIf(t *testing.T) {
 	b := lightening(t).board()
 	assert.Equal(t, intent.WhatIf{Change: replay.RinseNow{Zones: []string{"nape"}}}, press(t, open(form.WhatIf(th, b, clock)), "enter", "enter"))

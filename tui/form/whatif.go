@@ -44,6 +44,7 @@ func WhatIf(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 	}
 	return start(th, Form{
 		title: "Replay: what if, from " + clock(b.Now) + " on",
+		does:  "try it",
 		lead:  []string{"One change, carried on by the rules. It is computed, not what happened, and not advice."},
 		pages: []page{
 			{fields: []field{pick("What is done otherwise", &kind, kinds, anything)}},
