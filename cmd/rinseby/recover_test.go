@@ -79,7 +79,8 @@ func TestTornAndDamaged(t *testing.T) {
 func TestAfterARestart(t *testing.T) {
 	t.Parallel()
 	s := newSalon(t)
-	began := time.Now().Add(-time.Hour).Truncate(time.Second)
+	// At half a minute, so that no moment lies where the face of the clock changes.
+	began := time.Now().Add(-time.Hour).Truncate(time.Minute).Add(30 * time.Second)
 	before := &script{start: began}
 	before.at(0, "service.opened", `{"service":"restarted","client":"Mr. Okpara","invented":true}`)
 	before.at(60, "consultation.noted", `{}`)
