@@ -224,7 +224,7 @@ func harmless(text string) string {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
 			b.WriteByte(' ')
-		case !unicode.In(r, unicode.Cc, unicode.Cf):
+		case !unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp):
 			b.WriteRune(r)
 		}
 	}

@@ -255,3 +255,11 @@ func TestClock(t *testing.T) {
 		assert.Equal(t, want, widget.Clock(d))
 	}
 }
+
+// A line separator has no width to measure, but some terminals draw one.
+func TestLineSeparatorsAreLeftOut(t *testing.T) {
+	for _, text := range []string{"AAA\u2028", "A\u2029AA"} {
+		require.Equal(t, "AAA", widget.Fit(text, 10))
+		require.Equal(t, 3, widget.Width(text))
+	}
+}
