@@ -23,5 +23,5 @@
 //
 // A range is widened or narrowed by a factor that [Conformal] keeps from past
 // services, so that of 100 such 80 % ranges 80 hold even where the model is
-// wrong. [CRPS] says what that costs in sharpness.
+// wrong. The package's tests judge that, and what it costs in sharpness.
 package forecast

@@ -85,9 +85,6 @@ func (m *Model) Moment() time.Time { return m.run.Moment() }
 // Pause stands still.
 func (m *Model) Pause() { m.run.Pause() }
 
-// Playing reports whether it runs.
-func (m *Model) Playing() bool { return m.run.Playing() }
-
 // Seek goes to a moment, or to the end beyond which it lies.
 func (m *Model) Seek(at time.Time) {
 	m.run.Seek(at)

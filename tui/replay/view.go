@@ -39,9 +39,9 @@ func (m *Model) viewTransport() string {
 	at := m.run.Moment()
 	state := "paused"
 	switch {
-	case m.run.playing && m.run.back:
+	case m.run.Playing() && m.run.back:
 		state = "playing back"
-	case m.run.playing:
+	case m.run.Playing():
 		state = "playing"
 	case at.Equal(m.tape.To()):
 		state = "at the end"
