@@ -2,6 +2,7 @@ package session
 
 import (
 	"cmp"
+	"fmt"
 	"time"
 
 	"rinseby/timing"
@@ -243,3 +244,7 @@ func compareKnown(a, b time.Time) int {
 	}
 	return a.Compare(b)
 }
+
+// WholeMinutes says seconds in minutes, at least one and rounded up, as less
+// would not do.
+func WholeMinutes(seconds int) string { return fmt.Sprintf("%d min", max((seconds+59)/60, 1)) }

@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"rinseby/session"
 	"rinseby/timing"
@@ -27,11 +26,11 @@ func (r roster) trouble(clients map[string]string) (floor.Trouble, bool) {
 	case c.A != c.B && r.onlyPromises():
 		t.Text = fmt.Sprintf("%s and %s can't both be out as promised", a, b)
 	case c.A == c.B:
-		t.Text = fmt.Sprintf("%s can't be kept to: %s to %s is %s too much, whoever else is here", a, ta, tb, inMinutes(c.By))
+		t.Text = fmt.Sprintf("%s can't be kept to: %s to %s is %s too much, whoever else is here", a, ta, tb, session.WholeMinutes(c.By))
 	case c.By == 0:
-		t.Text = fmt.Sprintf("%s's hands are %s short for all %d; closest are %s (%s) and %s (%s)", r.name(), inMinutes(c.Slack), len(r.ids), a, ta, b, tb)
+		t.Text = fmt.Sprintf("%s's hands are %s short for all %d; closest are %s (%s) and %s (%s)", r.name(), session.WholeMinutes(c.Slack), len(r.ids), a, ta, b, tb)
 	default:
-		t.Text = fmt.Sprintf("%s (%s) and %s (%s) collide by %s", a, ta, b, tb, inMinutes(c.By))
+		t.Text = fmt.Sprintf("%s (%s) and %s (%s) collide by %s", a, ta, b, tb, session.WholeMinutes(c.By))
 	}
 	return t, true
 }
@@ -56,9 +55,9 @@ func (r roster) here(service string, clients map[string]string) (session.Warning
 			Text: fmt.Sprintf("%s and %s can't both be out as promised: %s", clients[service], clients[r.ids[other]], r.help(clients)),
 		}, true
 	}
-	says := "collides by " + inMinutes(c.By) + " with"
+	says := "collides by " + session.WholeMinutes(c.By) + " with"
 	if c.By == 0 {
-		says = fmt.Sprintf("is %s too much for all %d clients, closest to", inMinutes(c.Slack), len(r.ids))
+		says = fmt.Sprintf("is %s too much for all %d clients, closest to", session.WholeMinutes(c.Slack), len(r.ids))
 	}
 	return session.Warning{
 		Key: key, Level: session.Alert,
@@ -82,15 +81,15 @@ func (r roster) help(clients map[string]string) string {
 	g := c.Gap
 	switch {
 	case g == nil && r.onlyPromises():
-		return fmt.Sprintf("least trouble: tell all %s later than promised, or get help", inMinutes(c.Soft))
+		return fmt.Sprintf("least trouble: tell all %s later than promised, or get help", session.WholeMinutes(c.Soft))
 	case g == nil:
 		return "no later promise helps: get help, or rinse one early"
 	}
 	client, link := clients[r.ids[g.Chain]], r.problem.Chains[g.Chain].Links[g.Link]
 	if strings.HasPrefix(link.Name, "promised ") {
-		return fmt.Sprintf("least trouble: tell %s %s later than %s", client, inMinutes(g.By), link.Name)
+		return fmt.Sprintf("least trouble: tell %s %s later than %s", client, session.WholeMinutes(g.By), link.Name)
 	}
-	return fmt.Sprintf("least trouble: %s needs %s more: %s", client, inMinutes(g.By), link.Name)
+	return fmt.Sprintf("least trouble: %s needs %s more: %s", client, session.WholeMinutes(g.By), link.Name)
 }
 
 // fits says what is known if nothing collides, and who is late whoever else is
@@ -100,7 +99,7 @@ func (r roster) fits(clients map[string]string) string {
 		text := fmt.Sprintf("All %d clients fit on %s's hands", len(r.ids), r.name())
 		for c, s := range r.alone {
 			if s > 0 {
-				text += fmt.Sprintf("; %s alone is %s late", clients[r.ids[c]], inMinutes(s))
+				text += fmt.Sprintf("; %s alone is %s late", clients[r.ids[c]], session.WholeMinutes(s))
 			}
 		}
 		return text
@@ -149,11 +148,6 @@ func (w worked) clash(e *seen, now timing.Reading) []bool {
 		}
 	}
 	return nil
-}
-
-// inMinutes says seconds in minutes, rounded up: less would not do.
-func inMinutes(s int) string {
-	return fmt.Sprintf("%d min", max((time.Duration(s)*time.Second+time.Minute-1)/time.Minute, 1))
 }
 
 // shortKey cuts a key to what a log takes as a name.

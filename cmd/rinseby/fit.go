@@ -178,7 +178,7 @@ func (w *walkIn) window(between string) error {
 	}
 	if w.to < w.from {
 		return fmt.Errorf("%s are longer than the time from %s to %s: give fewer --minutes, or a longer --between",
-			inMinutes(w.takes), w.clock(w.from), w.clock(w.to+w.takes))
+			session.WholeMinutes(w.takes), w.clock(w.from), w.clock(w.to+w.takes))
 	}
 	return nil
 }
@@ -187,9 +187,6 @@ func (w *walkIn) window(between string) error {
 func (w *walkIn) clock(s int) string { return w.moment(s).In(w.place).Format("15:04") }
 
 func (w *walkIn) moment(s int) time.Time { return w.at.Add(time.Duration(s) * time.Second) }
-
-// inMinutes says seconds in whole minutes, rounded up: less would not do.
-func inMinutes(s int) string { return fmt.Sprintf("%d min", (s+59)/60) }
 
 // gather reads the live services, and makes the chains of those of the stylist.
 func (e *edge) gather(w *walkIn, now timing.Reading) error {

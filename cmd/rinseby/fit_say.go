@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"rinseby/session"
 	"rinseby/timing/floor"
 	"rinseby/tui/clean"
 )
@@ -64,18 +65,18 @@ func (w *walkIn) clash() string {
 	case promises:
 		text += fmt.Sprintf("%s and %s can't both be out as promised", w.services[c.A].Client, w.services[c.B].Client)
 	case c.A == c.B && c.TaskA == c.TaskB:
-		text += fmt.Sprintf("%s is %s too late by itself", a, inMinutes(c.By))
+		text += fmt.Sprintf("%s is %s too late by itself", a, session.WholeMinutes(c.By))
 	case c.A == c.B:
-		text += fmt.Sprintf("%s can't be kept to: from %q to %q it is %s too much", w.services[c.A].Client, w.task(c.A, c.TaskA), w.task(c.B, c.TaskB), inMinutes(c.By))
+		text += fmt.Sprintf("%s can't be kept to: from %q to %q it is %s too much", w.services[c.A].Client, w.task(c.A, c.TaskA), w.task(c.B, c.TaskB), session.WholeMinutes(c.By))
 	case c.By == 0:
-		text += fmt.Sprintf("all together are %s too much; closest are %s and %s", inMinutes(c.Slack), a, b)
+		text += fmt.Sprintf("all together are %s too much; closest are %s and %s", session.WholeMinutes(c.Slack), a, b)
 	default:
-		text += fmt.Sprintf("%s and %s collide by %s", a, b, inMinutes(c.By))
+		text += fmt.Sprintf("%s and %s collide by %s", a, b, session.WholeMinutes(c.By))
 	}
 	if g := c.Gap; g != nil {
-		text += fmt.Sprintf("; all would fit if %s were %s later", w.bound(g), inMinutes(g.By))
+		text += fmt.Sprintf("; all would fit if %s were %s later", w.bound(g), session.WholeMinutes(g.By))
 	} else if promises {
-		text += fmt.Sprintf("; all would fit if everything that was promised were %s later", inMinutes(c.Soft))
+		text += fmt.Sprintf("; all would fit if everything that was promised were %s later", session.WholeMinutes(c.Soft))
 	}
 	return text
 }
