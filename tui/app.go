@@ -40,12 +40,26 @@ type Options struct {
 	// Watch brings the live services of the store as they are written; without
 	// it the floor is empty.
 	Watch <-chan store.Watched
-	Bell  tea.Cmd // sounds the terminal's bell; may be nil
-	Pilot Pilot   // presses the keys until a person does
+	// Alert brings a warning to where nobody looks at the screen; may be nil.
+	Alert func(Alert) tea.Cmd
+	Title bool  // the terminal's title tells the next rinse
+	Mouse bool  // the mouse is listened to
+	Hints Hints // whether a line helps beginners along
+	Pilot Pilot // presses the keys until a person does
 	// Replay is a logged service to be relived. The store, the watch and the
 	// pilot are not used then.
 	Replay *Replay
 }
+
+// Hints tells whether a line under the top one helps beginners along.
+type Hints int
+
+// When the line is shown.
+const (
+	HintsAuto   Hints = iota // until a service was closed
+	HintsAlways              // always
+	HintsNever               // never
+)
 
 // A Pilot runs a service by itself, for practice. It answers with what to log
 // at the moment of the board, if anything.
@@ -83,9 +97,9 @@ type App struct {
 
 	late  time.Time // when what is logged next happened; zero for now
 	pilot Pilot
-	rung  map[rung]bool // warnings whose bell was rung
-	going bool          // to leave as soon as what is being saved is saved
-	err   error         // that the program ends with
+	calls map[called]calling // warnings that called for attention
+	going bool               // to leave as soon as what is being saved is saved
+	err   error              // that the program ends with
 }
 
 // New makes the root model.
@@ -97,7 +111,7 @@ func New(o Options) *App {
 		o: o, w: 80, h: 24, now: o.Clock.Read(), pilot: o.Pilot,
 		start: start.New(o.Theme, o.Place), station: station.New(o.Theme, o.Keys),
 		wall: floor.New(o.Theme, o.Keys.OnFloor()), onFloor: o.Floor,
-		seat: newSeat(), seats: map[string]*seat{}, rung: map[rung]bool{}, around: newAround(),
+		seat: newSeat(), seats: map[string]*seat{}, calls: map[called]calling{}, around: newAround(),
 	}
 	if o.Replay != nil {
 		a.relive = a.newRelive(o.Replay)
@@ -326,7 +340,7 @@ func (a *App) turn() tea.Cmd {
 		return tea.Batch(cmds...)
 	}
 	b := a.refresh()
-	cmds = append(cmds, a.ring(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b))
+	cmds = append(cmds, a.call(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b))
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

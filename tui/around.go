@@ -106,7 +106,7 @@ func (a *App) lookAt(e *seen) tea.Cmd {
 	if onScreen || !mine && !e.look.Gone && !(a.onFloor && a.own(s.Stylist)) {
 		return nil // the chair's own bell, or that of another chair
 	}
-	return a.ring(e.ID, e.warnings)
+	return a.call(e.ID, e.warnings)
 }
 
 // own reports whether the stylist is the one whom this process was started for.
@@ -132,7 +132,7 @@ func (a *App) showFloor() tea.Cmd {
 		if t, ok := r.trouble(clients); ok {
 			l.Troubles = append(l.Troubles, t)
 			if a.own(r.stylist) || a.o.Stylist == "" {
-				cmds = append(cmds, a.ring("", []session.Warning{r.warning()}))
+				cmds = append(cmds, a.call("", []session.Warning{r.warning()}))
 			}
 		} else if l.Fits == "" {
 			l.Fits = r.fits(clients)

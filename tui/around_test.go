@@ -57,7 +57,7 @@ func floorDesk(t testing.TB, rings *int) *desk {
 	d := newDesk(t, nil)
 	d.open(func(o *tui.Options) {
 		o.Floor = true
-		o.Bell = func() tea.Msg { *rings++; return nil }
+		o.Alert = func(tui.Alert) tea.Cmd { *rings++; return nil }
 	})
 	return d
 }

@@ -3,8 +3,6 @@ package tui
 import (
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"rinseby/session"
 	"rinseby/tui/station"
 )
@@ -52,22 +50,4 @@ func (a *App) clock(at time.Time) string { return a.clockNow()(at) }
 func (a *App) clockNow() session.Clockface {
 	line, now, place := a.log.State().Line, a.now, a.o.Place
 	return func(at time.Time) string { return line.Wall(at, now).In(place).Format("15:04") }
-}
-
-// A rung names a warning of a service.
-type rung struct{ service, warning string }
-
-// ring sounds the terminal's bell once for each warning that calls for it.
-func (a *App) ring(service string, ws []session.Warning) tea.Cmd {
-	ring := false
-	for _, w := range ws {
-		k := rung{service, w.Key}
-		if w.Level > session.Line && !w.Acked && !a.rung[k] {
-			a.rung[k], ring = true, true
-		}
-	}
-	if !ring {
-		return nil
-	}
-	return a.o.Bell
 }

@@ -37,9 +37,11 @@ func (e *edge) options() tui.Options {
 	o := tui.Options{
 		Clock: e.clock, Place: e.place(), Theme: theme.Pick(dark, noColor, ascii), Keys: keys.Default(""),
 		Stylist: e.stylist, Station: e.station,
-		Bell: func() tea.Msg {
-			fmt.Fprint(e.out, "\a")
-			return nil
+		Alert: func(tui.Alert) tea.Cmd {
+			return func() tea.Msg {
+				fmt.Fprint(e.out, "\a")
+				return nil
+			}
 		},
 	}
 	var problems []error

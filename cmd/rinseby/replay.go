@@ -66,7 +66,7 @@ func (e *edge) replay(name, beside string, at time.Duration) error {
 		r.Beside = replay.New(other).In(e.place())
 	}
 	o := e.options()
-	o.Store, o.Replay, o.Bell, o.Tick = st, r, nil, replayTick
+	o.Store, o.Replay, o.Alert, o.Tick = st, r, nil, replayTick
 	return e.screens(o)
 }
 

@@ -115,6 +115,7 @@ const (
 	Refresh                 // fresh product on a band
 	Heat                    // heat on or off
 	Empty                   // a bowl that is empty
+	Cut                     // how the hair was cut
 	Finish                  // the end of the service
 	Plan                    // the plan of the trips, and what would help
 	Card                    // the record
