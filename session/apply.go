@@ -50,6 +50,8 @@ func (s *State) apply(e Event, at time.Time) error {
 		s.Acks = append(s.Acks, Ack{At: at, Warning: d.Warning, Reason: d.Reason})
 	case NoteAdded:
 		s.Notes = append(s.Notes, Note{At: at, Zone: d.Zone, Text: d.Text})
+	case CutNoted:
+		s.noteCut(d, at)
 	case ClockNoted:
 		// the time line finds steps and restarts by itself; Log puts a
 		// confirmed gap right

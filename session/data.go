@@ -272,6 +272,19 @@ type (
 		Text string `json:"text"`
 	}
 
+	// CutNoted is how a section of the head was cut. A later one of the same
+	// section replaces the earlier.
+	CutNoted struct {
+		Section       string   `json:"section"` // in words: nape, back, fringe
+		Guide         Guide    `json:"guide,omitempty"`
+		Elevation     *float64 `json:"elevation_deg,omitempty"`  // 0 (falls straight down) to [MaxElevation]; nil not noted
+		OverDirection string   `json:"over_direction,omitempty"` // in words
+		LengthMM      float64  `json:"length_mm,omitempty"`      // at the guide; 0 not noted
+		Texture       string   `json:"texture,omitempty"`        // in words
+		Tool          string   `json:"tool,omitempty"`           // in words
+		Note          string   `json:"note,omitempty"`
+	}
+
 	// ClockNoted records what the machine's clocks did, or the user's word on
 	// how long the machine was really off.
 	ClockNoted struct {

@@ -251,6 +251,8 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 		return d, cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d), s.checkMushySeen(d.Warning))
 	case NoteAdded:
 		return d, s.checkNote(d)
+	case CutNoted:
+		return d, checkCut(d)
 	case ClockNoted:
 		return s.checkClock(d, now)
 	case EventVoided:

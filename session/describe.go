@@ -56,6 +56,8 @@ func (s *State) Say(data Data) string {
 		return "warning seen: " + d.Warning
 	case NoteAdded:
 		return "note: " + d.Text
+	case CutNoted:
+		return "cut noted: " + strings.Join(append([]string{d.Section}, d.Words()...), ", ")
 	case ClockNoted:
 		return "clock " + string(d.What)
 	case EventVoided:

@@ -37,6 +37,7 @@ func (HelperJoined) Kind() string        { return "helper.joined" }
 func (HelperLeft) Kind() string          { return "helper.left" }
 func (WarningAcknowledged) Kind() string { return "warning.acknowledged" }
 func (NoteAdded) Kind() string           { return "note.added" }
+func (CutNoted) Kind() string            { return "cut.noted" }
 func (ClockNoted) Kind() string          { return "clock.noted" }
 func (EventVoided) Kind() string         { return "event.voided" }
 func (EventMoved) Kind() string          { return "event.moved" }
@@ -73,6 +74,7 @@ var decoders = func() map[string]func([]byte) (Data, error) {
 	add(decoder[HelperLeft]())
 	add(decoder[WarningAcknowledged]())
 	add(decoder[NoteAdded]())
+	add(decoder[CutNoted]())
 	add(decoder[ClockNoted]())
 	add(decoder[EventVoided]())
 	add(decoder[EventMoved]())

@@ -70,7 +70,7 @@ func (d draws) plan() session.PlanBand {
 // data draws one command's data.
 func (d draws) data() session.Data {
 	z := d.zone()
-	switch kind := d.count(0, 38); kind {
+	switch kind := d.count(0, 39); kind {
 	case 0, 1, 2, 3, 4, 5, 6:
 		return place(z, d.count(1, 3))
 	case 7, 8:
@@ -130,6 +130,9 @@ func (d draws) data() session.Data {
 		return session.PainReported{Zone: z}
 	case 35:
 		return session.PainCleared{Note: "well", Early: d.one("early", []string{"", "it was an itch"}), GoesOn: d.count(0, 3) > 0}
+	case 38:
+		deg := float64(d.count(0, 4) * 45)
+		return session.CutNoted{Section: d.one("section", []string{"nape", "Nape ", "fringe"}), Guide: rapid.SampledFrom(session.Guides).Draw(d.T, "guide"), Elevation: &deg}
 	case 36, 37:
 		q := rapid.SampledFrom(safety.Questions()).Draw(d.T, "question")
 		a := rapid.SampledFrom(q.Answers).Draw(d.T, "answer")
@@ -286,7 +289,8 @@ func (d draws) wild() session.Data {
 		session.CoatApplied{Zone: id(), Coats: on}, session.CoatRefreshed{Zone: id(), Coats: on}, session.HeatOn{Zones: ids}, session.HeatOff{Zones: ids},
 		session.ZoneChecked{Zone: id(), Depth: f}, session.RinseBegan{Trip: id(), Zones: ids}, session.RinseEnded{Trip: id(), Zones: ids},
 		session.StepBegan{Step: id()}, session.StepEnded{Step: id()}, session.PauseBegan{}, session.PauseEnded{}, session.HelperJoined{Name: id()},
-		session.HelperLeft{Name: id()}, session.WarningAcknowledged{}, session.NoteAdded{}, session.ClockNoted{What: session.ClockConfirmed, Gap: n, ShiftS: f},
+		session.HelperLeft{Name: id()}, session.WarningAcknowledged{}, session.NoteAdded{}, session.CutNoted{Section: id(), Guide: session.Guide(id()), Elevation: &f, LengthMM: f},
+		session.ClockNoted{What: session.ClockConfirmed, Gap: n, ShiftS: f},
 		session.ClockNoted{}, session.EventVoided{Seq: n}, session.EventMoved{Seq: n, To: time.Unix(int64(n), 0)},
 	}).Draw(d.T, "data")
 }

@@ -37,7 +37,8 @@ func everyKind(t testing.TB) *chair {
 	c.at(2).do(session.CoatApplied{Zone: "b", Coats: coats(session.Root, "b1")}, session.CoatRefreshed{Zone: "a"},
 		session.HeatOn{Zones: []string{"b"}})
 	c.at(3).do(session.HeatOff{Zones: []string{"b"}}, session.ZoneChecked{Zone: "a", Band: session.End, Depth: 8.5, Undertone: "gold", Feel: "firm"},
-		session.PauseBegan{Reason: "tea"}, session.WarningAcknowledged{Warning: "ahead:a", Reason: "seen"}, session.NoteAdded{Zone: "a", Text: "line one\nline two"})
+		session.PauseBegan{Reason: "tea"}, session.WarningAcknowledged{Warning: "ahead:a", Reason: "seen"}, session.NoteAdded{Zone: "a", Text: "line one\nline two"},
+		session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: degrees(0), OverDirection: "none", LengthMM: 82.5, Texture: "blunt", Tool: "shears", Note: "corners left"})
 	c.at(4).do(session.PauseEnded{}, session.BowlEmptied{Bowl: "b1", LeftGrams: &left}, session.HelperLeft{Name: "June"}, session.RinseBegan{Zones: []string{"a", "b", "z1"}})
 	c.at(6).do(session.RinseEnded{Zones: []string{"b"}}, session.RinseEnded{})
 	c.reboot(8, 0)

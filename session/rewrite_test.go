@@ -111,6 +111,8 @@ func TestVoidOfEachKindTakesItsEffectBack(t *testing.T) {
 		{"helper left", func(c *chair) { c.do(session.HelperJoined{Name: "Ines"}) }, session.HelperLeft{Name: "Ines"}},
 		{"warning", nil, session.WarningAcknowledged{Warning: "ahead:z1"}},
 		{"note", nil, session.NoteAdded{Zone: "z1", Text: "x"}},
+		{"cut", nil, session.CutNoted{Section: "nape", Guide: session.GuideTravelling}},
+		{"cut again", func(c *chair) { c.do(session.CutNoted{Section: "Nape", Guide: session.GuideNone}) }, session.CutNoted{Section: "nape", Texture: "blunt"}},
 		{"closed", func(c *chair) { finished(c); c.rinse(20, 20, "z1") }, session.ServiceClosed{}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

@@ -36,6 +36,7 @@ type State struct {
 	Pauses       []Span
 	Helpers      []Helper
 	Notes        []Note
+	Cuts         []Cut // one a section, in the order in which sections were first noted
 	Acks         []Ack
 	Gaps         []Gap
 

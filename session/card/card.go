@@ -60,6 +60,7 @@ type Card struct {
 	Helpers      []Helper                   `json:"helpers"`
 	Warnings     []Warning                  `json:"warnings"` // those that were acknowledged
 	Notes        []Note                     `json:"notes"`
+	Cuts         []Cut                      `json:"cuts"` // in the order in which sections were first noted
 	Gaps         []Gap                      `json:"gaps"`
 	Windows      []Window                   `json:"windows"` // all that were confirmed
 	Totals       Totals                     `json:"totals"`
@@ -113,6 +114,10 @@ type Zone struct {
 	ShortS      *int         `json:"seconds_short"`
 	RinsedAt    *time.Time   `json:"rinsed_at"` // null while anything is on
 	PerPieceMin float64      `json:"minutes_per_piece"`
+	// What was to go on, and how long a piece was to take, 0 if not known, by
+	// the plan as it stood at the end.
+	PlannedPerPieceMin float64       `json:"planned_minutes_per_piece"`
+	PlannedCoats       []PlannedCoat `json:"planned_coats"`
 
 	Coats  []Coat  `json:"coats"`
 	Heat   []Heat  `json:"heat"`
@@ -157,6 +162,12 @@ type Coat struct {
 
 	// Windows are the windows that apply; the tightest of them is in force.
 	Windows []Window `json:"windows"`
+}
+
+// A PlannedCoat is what was to go on one band.
+type PlannedCoat struct {
+	Band session.Band `json:"band"`
+	Product
 }
 
 // A Product is a product at a strength.

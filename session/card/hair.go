@@ -23,7 +23,11 @@ func (m maker) zone(z *session.Zone) Zone {
 			d.Undertone, d.Feel = valid(d.Undertone), valid(d.Feel)
 			return Check{At: utc(c.At), ZoneChecked: d}
 		}),
-		Coats: each(z.Coats, m.coat),
+		Coats:              each(z.Coats, m.coat),
+		PlannedPerPieceMin: min1000(z.MinutesPerPiece),
+		PlannedCoats: each(z.Bands, func(b session.PlanBand) PlannedCoat {
+			return PlannedCoat{b.Band, Product{Product: valid(b.Product), Kind: b.Kind, Strength: b.Strength, Label: formula.Label(b.Strength)}}
+		}),
 	}
 	if !z.Holding() {
 		out.RinsedAt = moment(z.Rinsed)

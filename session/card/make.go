@@ -47,6 +47,7 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.NextVisit = nextVisit(s.Consultation)
 	m.hands(&c)
 	c.Notes = each(s.Notes, func(n session.Note) Note { return Note{At: utc(n.At), Zone: n.Zone, Text: valid(n.Text)} })
+	c.Cuts = each(s.Cuts, cut)
 	c.Warnings = each(s.Acks, func(a session.Ack) Warning {
 		return Warning{At: utc(a.At), Warning: valid(a.Warning), Reason: valid(a.Reason)}
 	})

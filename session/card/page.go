@@ -101,7 +101,7 @@ func (c Card) sections() []section {
 	var out []section
 	for _, s := range []section{
 		c.headSection(), c.painSection(), c.nextSection(), c.limitSection(), c.zoneSection(), c.coatSection(), c.checkSection(),
-		c.consultSection(), c.safetySection(), c.bowlSection(), c.windowSection(), c.timeSection(), c.noteSection(),
+		c.consultSection(), c.safetySection(), c.bowlSection(), c.windowSection(), c.cutSection(), c.timeSection(), c.noteSection(),
 		{title: "Cautions", lines: cautions},
 	} {
 		if len(s.lines)+len(s.rows) > 0 {

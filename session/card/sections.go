@@ -44,6 +44,9 @@ func (c Card) nextSection() section {
 			s.add("%s", f.Summary)
 		}
 	}
+	if again := c.cutAgain(); again != "" {
+		s.add("%s", again)
+	}
 	if n := c.NextVisit; n != nil {
 		s.add("%g mm of regrowth again in %.0f to %.0f weeks (%s)", n.RegrowthMM, float64(n.DaysLow)/7, float64(n.DaysHigh)/7, n.Basis)
 	}

@@ -176,6 +176,9 @@ func worked(t testing.TB) *chair {
 	c.at(toneOff - 120).do(session.RinseBegan{Zones: []string{"tone"}})
 	c.at(toneOff).do(session.RinseEnded{}, session.StepBegan{Step: "drying"})
 	c.at(toneOff + 18*60).do(session.StepEnded{Step: "drying"})
+	held := 45.0
+	c.do(session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: new(float64), OverDirection: "none", LengthMM: 80, Texture: "blunt", Tool: "shears"},
+		session.CutNoted{Section: "sides", Guide: session.GuideStationary, Elevation: &held, OverDirection: "to the previous section", Texture: "point cut", Note: "corners left for weight"})
 	c.at(closing).do(session.ServiceClosed{Outcome: "even, one zone a little warm"})
 	return c
 }

@@ -143,13 +143,13 @@ type redactor struct {
 	promised time.Duration // from the opening; 0 for none
 	pain     bool          // is told
 
-	zones, rounds, bowls, trips, products, steps, techniques, helpers *numbers
+	zones, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
 
 func newRedactor(l *session.Log) *redactor {
 	r := &redactor{
 		when: happened(l), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
-		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{},
+		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{}, sections: &numbers{},
 	}
 	if s := l.State(); !s.Promised.IsZero() {
 		r.promised = s.Promised.Sub(s.Opened)

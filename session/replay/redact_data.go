@@ -52,10 +52,38 @@ func (r *redactor) data(d session.Data) (session.Data, bool, error) {
 			d.Early = earlyNotKept
 		}
 		return d, r.pain, nil
+	case session.CutNoted:
+		return r.cut(d)
 	case session.NoteAdded, session.ClockNoted, session.EventVoided, session.EventMoved:
 		return nil, false, nil
 	}
 	return r.work(d)
+}
+
+// cut keeps of how a section was cut the figures and the words that rinseby
+// offers; false if nothing is left of it.
+func (r *redactor) cut(d session.CutNoted) (session.Data, bool, error) {
+	known := func(text string, words []string) string {
+		text = strings.ToLower(strings.Join(strings.Fields(text), " "))
+		if slices.Contains(words, text) {
+			return text
+		}
+		return ""
+	}
+	out := session.CutNoted{
+		Elevation: d.Elevation, LengthMM: d.LengthMM, OverDirection: known(d.OverDirection, session.OverDirections),
+		Texture: known(d.Texture, session.CutTextures), Tool: known(d.Tool, session.CutTools),
+	}
+	if slices.Contains(session.Guides, d.Guide) {
+		out.Guide = d.Guide
+	}
+	if len(out.Words()) == 0 {
+		return nil, false, nil
+	}
+	if out.Section = known(d.Section, session.CutSections); out.Section == "" {
+		out.Section = r.sections.as("section ", strings.ToLower(strings.Join(strings.Fields(d.Section), " ")))
+	}
+	return out, true, nil
 }
 
 // work is what is kept of what hands did.

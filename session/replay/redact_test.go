@@ -201,3 +201,22 @@ func TestRedactRefusesWhatIsNoService(t *testing.T) {
 	_, err := replay.Redact(&session.Log{})
 	assert.ErrorContains(t, err, "no entry")
 }
+
+// Figures of a cut and the words that are offered for it are kept; words of
+// somebody's are not, nor is an entry of which nothing else is left.
+func TestWhatIsKeptOfACut(t *testing.T) {
+	held := 45.0
+	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(20).do(session.RinseBegan{Zones: []string{"z1", "z2"}}).at(30).do(session.RinseEnded{})
+	c.do(session.CutNoted{Section: "Nape", Guide: session.GuideTravelling, Elevation: &held, OverDirection: "Forward", LengthMM: 80, Texture: "blunt", Tool: "her old shears", Note: "as June likes it"},
+		session.CutNoted{Section: "the cowlick", Guide: session.GuideNone, Texture: "chopped"},
+		session.CutNoted{Section: "The  cowlick", Guide: session.GuideStationary},
+		session.CutNoted{Section: "top", Note: "as June likes it"}, session.ServiceClosed{})
+	again, text := redacted(t, c.log)
+	for _, word := range []string{"June", "old", "cowlick", "chopped", `"top"`} {
+		assert.NotContains(t, text, word)
+	}
+	cuts := again.State().Cuts
+	require.Len(t, cuts, 2)
+	assert.Equal(t, session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: &held, OverDirection: "forward", LengthMM: 80, Texture: "blunt"}, cuts[0].CutNoted)
+	assert.Equal(t, session.CutNoted{Section: "section 1", Guide: session.GuideStationary}, cuts[1].CutNoted)
+}
