@@ -72,6 +72,10 @@ type screen interface {
 	Update(tea.Msg) (intent.Intent, tea.Cmd)
 	View() string
 	SetSize(w, h int)
+	// Keys lists what can be pressed.
+	Keys() []key.Binding
+	// Typing reports whether letters are typed into it just now.
+	Typing() bool
 }
 
 // App is the root model.
@@ -85,6 +89,7 @@ type App struct {
 	wall    *floor.Model
 	onFloor bool
 	over    screen // open over the chair, the floor or the start screen; nil if none
+	under   screen // what help was opened over; nil if none
 
 	*seat                  // the service on the screen; an empty one if there is none
 	seats map[string]*seat // services that this process runs, by id
@@ -95,11 +100,14 @@ type App struct {
 
 	used []session.UsedBowl // of earlier services, which tell of the stylist's use
 
-	late  time.Time // when what is logged next happened; zero for now
-	pilot Pilot
-	calls map[called]calling // warnings that called for attention
-	going bool               // to leave as soon as what is being saved is saved
-	err   error              // that the program ends with
+	late     time.Time // when what is logged next happened; zero for now
+	pilot    Pilot
+	calls    map[called]calling   // warnings that called for attention
+	did      map[session.Verb]int // how often the one key did each
+	beginner bool                 // no service was closed yet
+	title    string               // that the terminal was given
+	going    bool                 // to leave as soon as what is being saved is saved
+	err      error                // that the program ends with
 }
 
 // New makes the root model.
@@ -109,9 +117,9 @@ func New(o Options) *App {
 	}
 	a := &App{
 		o: o, w: 80, h: 24, now: o.Clock.Read(), pilot: o.Pilot,
-		start: start.New(o.Theme, o.Place), station: station.New(o.Theme, o.Keys),
+		start: start.New(o.Theme, o.Keys.AtStart(), o.Place), station: station.New(o.Theme, o.Keys),
 		wall: floor.New(o.Theme, o.Keys.OnFloor()), onFloor: o.Floor,
-		seat: newSeat(), seats: map[string]*seat{}, calls: map[called]calling{}, around: newAround(),
+		seat: newSeat(), seats: map[string]*seat{}, calls: map[called]calling{}, did: map[session.Verb]int{}, around: newAround(),
 	}
 	if o.Replay != nil {
 		a.relive = a.newRelive(o.Replay)
@@ -181,6 +189,10 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.learned(msg)
 	case tea.KeyMsg:
 		return a, tea.Batch(a.read(a.o.Clock.Read()), a.keys(msg))
+	case tea.MouseMsg:
+		return a, tea.Batch(a.read(a.o.Clock.Read()), a.mouse(msg))
+	case tea.ResumeMsg:
+		return a, tea.Batch(a.read(a.o.Clock.Read()), a.turn())
 	}
 	_, cmd := a.top().Update(msg)
 	return a, cmd
@@ -204,8 +216,11 @@ func (a *App) keys(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (a *App) key(msg tea.KeyMsg) tea.Cmd {
-	if msg.Type == tea.KeyCtrlC {
+	switch {
+	case key.Matches(msg, a.o.Keys.QuitHard):
 		return a.carry(intent.Quit{})
+	case key.Matches(msg, a.o.Keys.Suspend):
+		return tea.Suspend
 	}
 	if a.pilot != nil {
 		a.pilot = nil
@@ -223,8 +238,14 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 		a.sayLate()
 		return nil
 	}
+	if a.asksHelp(msg) {
+		return a.openHelp()
+	}
 	if a.escAsk(msg) {
 		return a.endAsking()
+	}
+	if a.over == nil && a.log != nil && key.Matches(msg, a.o.Keys.Next) {
+		a.did[a.station.Verb()]++
 	}
 	in, cmd := a.top().Update(msg)
 	return tea.Batch(cmd, a.carry(in), a.follow())
@@ -337,10 +358,10 @@ func (a *App) turn() tea.Cmd {
 		cmds = append(cmds, a.noteClock(s))
 	}
 	if a.log == nil {
-		return tea.Batch(cmds...)
+		return tea.Batch(append(cmds, a.retitle())...)
 	}
 	b := a.refresh()
-	cmds = append(cmds, a.call(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b))
+	cmds = append(cmds, a.call(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b), a.retitle())
 	if a.watching != "" {
 		cmds = append(cmds, a.watch(a.watched))
 	}

@@ -1,6 +1,7 @@
 package tui_test
 
 import (
+	"reflect"
 	"strings"
 	"sync"
 	"testing"
@@ -25,15 +26,16 @@ import (
 // A desk drives the root model without a terminal: messages go in, commands
 // are run at once, time stands still until it is moved.
 type desk struct {
-	t    testing.TB
-	app  *tui.App
-	mu   sync.Mutex // guards now, which a tick that still waits may read
-	now  timing.Reading
-	dir  string
-	st   *store.Store
-	held []tea.Cmd // commands that are held back
-	hold bool
-	quit bool
+	t      testing.TB
+	app    *tui.App
+	mu     sync.Mutex // guards now, which a tick that still waits may read
+	now    timing.Reading
+	dir    string
+	st     *store.Store
+	held   []tea.Cmd // commands that are held back
+	hold   bool
+	quit   bool
+	titles []string // that the terminal was given
 }
 
 func (d *desk) Read() timing.Reading {
@@ -89,6 +91,9 @@ func (d *desk) run(cmd tea.Cmd) {
 		case tea.QuitMsg:
 			d.quit = true
 		default:
+			if v := reflect.ValueOf(msg); v.Kind() == reflect.String && v.Type() == reflect.TypeOf(tea.SetWindowTitle("")()) {
+				d.titles = append(d.titles, v.String())
+			}
 			if !tui.IsTick(msg) {
 				d.send(msg)
 			}

@@ -150,7 +150,7 @@ func (a *App) answered(option int) tea.Cmd {
 		lines = append(lines, text+":", "  "+o.Led)
 	}
 	lines = append(lines, "", "So far: "+k.sheet.All().String()+".")
-	return a.show(page.New(a.o.Theme, "Replay: your answer", fitted(lines, a.w)))
+	return a.show(page.New(a.o.Theme, a.o.Keys.OnPage(), "Replay: your answer", fitted(lines, a.w)))
 }
 
 var sayVerdict = map[replay.Verdict]string{
@@ -186,7 +186,7 @@ func (a *App) endAsking() tea.Cmd {
 	}
 	lines = append(lines, "", "Right is what the planner would do, and what would have kept every zone that was on within its limits; of a depth, what was seen. "+
 		"That is a house rule. What was not done is computed, and may have come otherwise.")
-	return tea.Batch(cmd, a.show(page.New(a.o.Theme, "Replay: your score", fitted(lines, a.w))))
+	return tea.Batch(cmd, a.show(page.New(a.o.Theme, a.o.Keys.OnPage(), "Replay: your score", fitted(lines, a.w))))
 }
 
 // escAsk ends the asking by esc at the chair.

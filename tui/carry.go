@@ -68,7 +68,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Say:
 		a.answer(in.Text, false)
 	case intent.Back:
-		a.over, a.asked = nil, nil
+		return a.back()
 	case intent.Quit:
 		return a.leave()
 	}
@@ -194,7 +194,8 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 			msg.entries[i].Busy = nil // it is run here
 		}
 	}
-	a.used = msg.used
+	a.used, a.beginner = msg.used, msg.err == nil && beginner(msg.entries)
+	a.start.Hint(a.startHint())
 	return a.start.SetEntries(msg.entries)
 }
 

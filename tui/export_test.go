@@ -1,6 +1,9 @@
 package tui
 
 import (
+	"maps"
+	"slices"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
@@ -19,3 +22,6 @@ func IsTick(msg tea.Msg) bool { _, ok := msg.(tickMsg); return ok }
 
 // Board is what is on the screen, as the root has it made.
 func (a *App) Board() session.Board { return a.refresh() }
+
+// AllHints are the lines that help beginners along.
+func AllHints() []string { return append(slices.Collect(maps.Values(hints)), startHint) }

@@ -35,7 +35,7 @@ func (a *App) openFan() tea.Cmd {
 	s := v.Tape.Whole().State()
 	begin := v.fan == nil
 	if begin {
-		v.fan = &fan{screen: player.NewFan(a.o.Theme, v.Tape, foretellings)}
+		v.fan = &fan{screen: player.NewFan(a.o.Theme, a.o.Keys.OnPage(), v.Tape, foretellings)}
 	}
 	v.fan.screen.Show(v.screen.Moment(), s.Closed, s.Promised)
 	cmd := a.show(v.fan.screen)

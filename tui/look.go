@@ -25,6 +25,7 @@ func (a *App) refresh() session.Board {
 	if !a.late.IsZero() {
 		look.Late = a.now.Wall.Sub(a.late)
 	}
+	look.Hint = a.hint(b.Next)
 	look.NextBowl = a.nextBowl(b)
 	look.Ending = a.sayEnding(b)
 	if a.asking() {

@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"time"
-	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -19,7 +18,7 @@ import (
 
 // show opens a screen over the one that is there.
 func (a *App) show(s screen) tea.Cmd {
-	a.over = s
+	a.over, a.under = s, nil
 	a.sizeOver()
 	return nil
 }
@@ -27,10 +26,13 @@ func (a *App) show(s screen) tea.Cmd {
 // open opens the screen that an intent names. A form that was left by esc
 // still holds what was typed in it.
 func (a *App) open(in intent.Open) tea.Cmd {
+	if in.Screen == intent.Help {
+		return a.openHelp()
+	}
 	if a.relive != nil {
 		return a.openInReplay(in)
 	}
-	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Help && in.Screen != intent.Earlier {
+	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Earlier {
 		return nil
 	}
 	if s := a.kept[in]; s != nil {
@@ -57,8 +59,6 @@ func (a *App) make(in intent.Open) (screen, string) {
 	switch in.Screen {
 	case intent.New:
 		return a.newForm("", nil), ""
-	case intent.Help:
-		return page.New(th, "Keys", a.helpLines()), ""
 	case intent.Earlier:
 		return form.Earlier(th, a.now.Wall.In(a.o.Place)), ""
 	}
@@ -66,9 +66,9 @@ func (a *App) make(in intent.Open) (screen, string) {
 	switch in.Screen {
 	case intent.Card:
 		c := card.Make(a.log, s.Line.Now(a.now), a.o.Place)
-		return page.New(th, "Card", c.Text(a.w)), ""
+		return page.New(th, a.o.Keys.OnPage(), "Card", c.Text(a.w)), ""
 	case intent.Record:
-		return page.New(th, "What was logged", a.recordLines()), ""
+		return page.New(th, a.o.Keys.OnPage(), "What was logged", a.recordLines()), ""
 	case intent.Consult:
 		return form.Consult(th, s.Consultation, a.sinceLast(s)), ""
 	case intent.Safety:
@@ -257,90 +257,6 @@ func (a *App) recordLines() []string {
 			text = a.o.Theme.Dim.Render(text + "  (taken back)")
 		}
 		lines = append(lines, text)
-	}
-	return lines
-}
-
-// helpLines lists the keys, then what the words on the screen mean.
-func (a *App) helpLines() []string {
-	th := a.o.Theme
-	switch {
-	case a.relive != nil:
-		return a.replayHelp()
-	case a.log == nil && a.onFloor:
-		return a.floorHelp()
-	}
-	var lines []string
-	for _, b := range a.o.Keys.All() {
-		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", b.Help().Key)), b.Help().Desc))
-	}
-	lines = append(lines, "", th.Strong.Render("  What the words of a zone mean"))
-	for _, w := range []string{
-		"waiting   nothing is on yet",
-		"applying  some pieces are in, more are to come",
-		"working   all are in; the newest has not worked long enough yet",
-		"open      may come off as soon as it looks right",
-		"closing   the limit is near: rinse it now",
-		"over      past the limit: rinse it now",
-		"basin     is being rinsed",
-		"rinsed    off",
-	} {
-		lines = append(lines, "  "+w)
-	}
-	g := th.Glyphs
-	lines = append(lines, "", th.Strong.Render("  What the bar of a zone shows"))
-	for _, w := range []string{
-		g.Applying + "  being placed, from first contact on",
-		g.Working + "  working",
-		g.Open + "  may come off",
-		g.Over + "  past the limit",
-		g.Rinsed + "  rinsed",
-		g.OpensMark + "  the newest piece may come off from here on",
-		g.LimitMark + "  must be off by here",
-		g.PlannedMark + "  rinsed clean by the plan",
-		g.NowMark + "  now",
-		"*  before a name: heat is on",
-	} {
-		lines = append(lines, "  "+w)
-	}
-	lines = append(lines, "", th.Strong.Render("  Cautions"))
-	for _, c := range card.Cautions() {
-		for _, part := range widget.Wrap(c, max(a.w-4, 20)) {
-			lines = append(lines, "  "+part)
-		}
-	}
-	return lines
-}
-
-// floorHelp lists the keys of the floor, then what its rows show.
-func (a *App) floorHelp() []string {
-	th, g := a.o.Theme, a.o.Theme.Glyphs
-	var lines []string
-	for _, b := range a.o.Keys.OnFloor().All() {
-		k := b.Help().Key
-		if th.ASCII && k[0] >= utf8.RuneSelf { // an arrow
-			k = b.Keys()[0]
-		}
-		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-6s", k)), b.Help().Desc))
-	}
-	lines = append(lines, "")
-	for _, part := range widget.Wrap("The client who needs hands next is on top: pain first, then what is closing or over, "+
-		"then by when hands are needed. Going to a client runs the service here if nobody runs it, else watches it. "+
-		"What was left for this screen is still run here; let it go, and any chair can take it up.", max(a.w-4, 20)) {
-		lines = append(lines, "  "+part)
-	}
-	lines = append(lines, "", th.Strong.Render("  What the row of a client shows"))
-	for _, w := range []string{
-		g.Working + "  hands are needed: mixing, placing, a step",
-		g.Rinsed + "  hands are needed at the basin",
-		g.Over + "  hands are needed elsewhere at the same time",
-		g.ToOpen + "  product works, or nothing is to be done",
-		g.LimitMark + "  must be off by here",
-		g.PlannedMark + "  promised to be out of the chair",
-		g.NowMark + "  now",
-		"*  after a name: an invented client",
-	} {
-		lines = append(lines, "  "+w)
 	}
 	return lines
 }

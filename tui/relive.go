@@ -2,11 +2,9 @@ package tui
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -207,7 +205,7 @@ func (a *App) openInReplay(in intent.Open) tea.Cmd {
 // openPage opens a page over the replay whose lines are worked out off the way
 // of keys.
 func (a *App) openPage(title string, work func() []string) tea.Cmd {
-	p, w := page.New(a.o.Theme, title, []string{" working it out …"}), a.w
+	p, w := page.New(a.o.Theme, a.o.Keys.OnPage(), title, []string{" working it out …"}), a.w
 	return tea.Batch(a.show(p), func() tea.Msg { return adviceMsg{page: p, lines: fitted(work(), w)} })
 }
 
@@ -297,27 +295,4 @@ func (a *App) learned(msg tea.Msg) tea.Cmd {
 		return a.unfold(msg)
 	}
 	return nil
-}
-
-// replayHelp lists the keys of a replay, then what its timeline shows.
-func (a *App) replayHelp() []string {
-	th := a.o.Theme
-	var lines []string
-	for _, b := range a.o.Keys.InReplay().All() {
-		k := b.Help().Key
-		if th.ASCII && strings.ContainsFunc(k, func(r rune) bool { return r >= utf8.RuneSelf }) { // an arrow
-			k = b.Keys()[0]
-		}
-		lines = append(lines, fmt.Sprintf("  %s %s", th.Key.Render(fmt.Sprintf("%-11s", k)), b.Help().Desc))
-	}
-	lines = append(lines, "")
-	for _, part := range widget.Wrap("This is the chair as it was. Nothing is logged here, and the log is never changed. "+
-		"What other clients asked of the same hands is not in a log, and so not in its replay.", max(a.w-4, 20)) {
-		lines = append(lines, "  "+part)
-	}
-	lines = append(lines, "", th.Strong.Render("  What the timeline shows"))
-	for _, l := range a.relive.screen.Legend() {
-		lines = append(lines, "  "+l)
-	}
-	return lines
 }

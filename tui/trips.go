@@ -74,7 +74,7 @@ func (a *App) openPlan() tea.Cmd {
 		a.say("There is nothing to plan: no zone is to come, or no limit or minutes per piece are known.", false)
 		return nil
 	}
-	p := page.New(a.o.Theme, "Plan of the trips and of the end", []string{" working it out …"})
+	p := page.New(a.o.Theme, a.o.Keys.OnPage(), "Plan of the trips and of the end", []string{" working it out …"})
 	clock, w := a.clockNow(), a.w
 	return tea.Batch(a.show(p), func() tea.Msg {
 		var lines []string

@@ -12,6 +12,7 @@ import (
 	"rinseby/session"
 	"rinseby/timing"
 	"rinseby/tui/clean"
+	"rinseby/tui/find"
 	"rinseby/tui/intent"
 	"rinseby/tui/keys"
 	"rinseby/tui/theme"
@@ -51,6 +52,8 @@ type Model struct {
 	now      time.Time
 	place    *time.Location
 	rows     []row // the one that needs hands next first
+	listed   []row // of them, those that are searched for
+	find     find.Line
 	troubles []Trouble
 	fits     string
 	selected string // id of the service that was picked by hand; empty follows the top
@@ -79,7 +82,7 @@ type row struct {
 
 // New returns an empty floor.
 func New(th *theme.Theme, km keys.Floor) *Model {
-	return &Model{th: th, keys: km, place: time.UTC, alarm: -1, alert: -1}
+	return &Model{th: th, keys: km, find: find.New(km.Find), place: time.UTC, alarm: -1, alert: -1}
 }
 
 // SetSize sets the room the screen has.
@@ -99,12 +102,27 @@ func (m *Model) Show(l Look) {
 		m.rows[i] = m.makeRow(&services[i])
 		m.whoWide = max(m.whoWide, widget.Width(m.rows[i].who))
 	}
+	m.narrow()
 	m.alarm, m.alert = m.worst(session.Alarm), m.worst(session.Alert)
 	m.troubles = make([]Trouble, len(l.Troubles))
 	for i, t := range l.Troubles {
 		m.troubles[i] = Trouble{Text: clean.Text(t.Text), Help: clean.Text(t.Help)}
 	}
 	m.fits = clean.Text(l.Fits)
+}
+
+// narrow lists the rows that are searched for, or all.
+func (m *Model) narrow() {
+	m.listed = m.rows
+	if m.find.Text() == "" {
+		return
+	}
+	m.listed = nil
+	for _, r := range m.rows {
+		if m.find.Has(r.who + " " + r.station + " " + r.zone + " " + r.word) {
+			m.listed = append(m.listed, r)
+		}
+	}
 }
 
 // worst is the first row with a warning of the level that nobody has
@@ -214,9 +232,9 @@ func (s *Service) waits() bool {
 	return !s.Promised.IsZero() && s.After.After(s.Promised) && s.After.Sub(s.End.P50) > time.Minute
 }
 
-// index is the row of a service, or -1.
+// index is the listed row of a service, or -1.
 func (m *Model) index(id string) int {
-	return slices.IndexFunc(m.rows, func(r row) bool { return r.id == id })
+	return slices.IndexFunc(m.listed, func(r row) bool { return r.id == id })
 }
 
 // chosen is the id of the service that keys are about: the one that was picked
@@ -225,8 +243,8 @@ func (m *Model) chosen() string {
 	if m.selected != "" && m.index(m.selected) >= 0 {
 		return m.selected
 	}
-	if len(m.rows) > 0 {
-		return m.rows[0].id
+	if len(m.listed) > 0 {
+		return m.listed[0].id
 	}
 	return ""
 }
@@ -238,6 +256,9 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 		return nil, nil
 	}
 	switch {
+	case m.find.Update(k):
+		m.selected = ""
+		m.narrow()
 	case key.Matches(k, m.keys.Jump):
 		if id := m.chosen(); id != "" {
 			m.selected = ""
@@ -265,8 +286,14 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 	return nil, nil
 }
 
+// Keys lists what can be pressed.
+func (m *Model) Keys() []key.Binding { return m.keys.All() }
+
+// Typing reports whether letters are searched for.
+func (m *Model) Typing() bool { return m.find.Typing() }
+
 func (m *Model) move(by int) {
-	if n := len(m.rows); n > 0 {
-		m.selected = m.rows[(max(m.index(m.chosen()), 0)+by+n)%n].id
+	if n := len(m.listed); n > 0 {
+		m.selected = m.listed[(max(m.index(m.chosen()), 0)+by+n)%n].id
 	}
 }

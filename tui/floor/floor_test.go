@@ -271,7 +271,7 @@ func TestEveryKeyOfTheWallDoesSomething(t *testing.T) {
 		switch b.Keys()[0] {
 		case " ":
 			k.Type = tea.KeySpace
-		case "up", "down":
+		case "up", "down", "/", "enter":
 			continue
 		case "esc":
 			k = tea.KeyMsg{Type: tea.KeyEsc}

@@ -153,7 +153,7 @@ func wrap(text string, w, n int) []string {
 // more counts what else there is to warn of.
 func (m *Model) more() string {
 	n := len(m.troubles) - 1
-	for _, r := range m.rows {
+	for _, r := range m.listed {
 		if r.loud {
 			n++
 		}
@@ -179,13 +179,13 @@ func (m *Model) layout(room int) layout {
 	if m.w >= besideFrom {
 		left := m.w * 5 / 9
 		l := layout{strip: m.w - left - 1, left: left, each: 2, warnings: true, beside: true}
-		if 3*len(m.rows) < room {
+		if 3*len(m.listed) < room {
 			l.each = 3
 		}
 		return l
 	}
 	l := layout{strip: max(m.w-5, 0), left: m.w, each: 3}
-	if 4*len(m.rows) < room {
+	if 4*len(m.listed) < room {
 		l.each, l.warnings = 4, true
 	}
 	return l
@@ -193,7 +193,7 @@ func (m *Model) layout(room int) layout {
 
 // viewRows is the axis and the rows that there is room for.
 func (m *Model) viewRows(room int) []string {
-	if room < 2 || len(m.rows) == 0 {
+	if room < 2 || len(m.listed) == 0 {
 		return nil
 	}
 	l := m.layout(room)
@@ -207,7 +207,7 @@ func (m *Model) viewRows(room int) []string {
 	lines := []string{axis}
 	shown, more := m.inSight((room-1)/l.each, room-1-(room-1)/l.each*l.each)
 	for _, i := range shown {
-		lines = append(lines, m.viewRow(m.rows[i], l, from, to)...)
+		lines = append(lines, m.viewRow(m.listed[i], l, from, to)...)
 	}
 	if more != "" {
 		lines = append(lines, m.th.Dim.Render(widget.Fit("    "+more, m.w)))
@@ -220,31 +220,31 @@ func (m *Model) viewRows(room int) []string {
 // line says so; it takes the place of a row unless there are spare lines. The
 // last row may do without its strip where that brings it into sight.
 func (m *Model) inSight(fit, spare int) (shown []int, more string) {
-	if len(m.rows) == fit+1 && spare >= 2 {
+	if len(m.listed) == fit+1 && spare >= 2 {
 		fit++
 	}
-	if len(m.rows) > fit && spare == 0 {
+	if len(m.listed) > fit && spare == 0 {
 		fit--
 	}
 	fit = max(fit, 0)
-	if len(m.rows) <= fit {
-		fit = len(m.rows)
+	if len(m.listed) <= fit {
+		fit = len(m.listed)
 	}
 	pinned := 0
-	for pinned < len(m.rows) && pinned < fit-1 && !m.rows[pinned].handsAt.After(m.now) {
+	for pinned < len(m.listed) && pinned < fit-1 && !m.listed[pinned].handsAt.After(m.now) {
 		pinned++
 	}
 	first := pinned
 	if at := m.index(m.selected); at >= first {
-		first = max(min(at-(fit-pinned)/2, len(m.rows)-(fit-pinned)), pinned)
+		first = max(min(at-(fit-pinned)/2, len(m.listed)-(fit-pinned)), pinned)
 	}
 	for i := range pinned {
 		shown = append(shown, i)
 	}
-	for i := first; i < len(m.rows) && len(shown) < fit; i++ {
+	for i := first; i < len(m.listed) && len(shown) < fit; i++ {
 		shown = append(shown, i)
 	}
-	if hidden := len(m.rows) - len(shown); hidden > 0 {
+	if hidden := len(m.listed) - len(shown); hidden > 0 {
 		more = fmt.Sprintf("and %d more; the arrows go to them", hidden)
 	}
 	return shown, more
@@ -385,7 +385,7 @@ func (m *Model) viewFoot() []string {
 	}
 	does := "nothing to go to"
 	if i := m.index(m.chosen()); i >= 0 {
-		r := m.rows[i]
+		r := m.listed[i]
 		does = "go to " + r.client
 		if r.busy && !r.mine {
 			does = "watch " + r.client
@@ -395,8 +395,12 @@ func (m *Model) viewFoot() []string {
 	if slices.ContainsFunc(m.rows, func(r row) bool { return r.invented }) {
 		first = widget.PadRight(first, m.w-13) + " " + m.th.Dim.Render("* invented")
 	}
-	second := ""
-	for _, b := range m.keys.Hints() {
+	second, hints := "", m.keys.Hints()
+	if text := m.find.Text(); text != "" || m.find.Typing() {
+		hints = append(m.find.Keys(), m.keys.Hints()...)
+		second = " " + m.th.Strong.Render(fmt.Sprintf("%q: %d of %d", text, len(m.listed), len(m.rows))) + " "
+	}
+	for _, b := range hints {
 		h := widget.Hint(m.th, b.Help().Key, b.Help().Desc)
 		if widget.Width(second)+widget.Width(h)+2 > m.w {
 			break

@@ -2,6 +2,7 @@ package form
 
 import (
 	"fmt"
+	"slices"
 	"unicode"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -28,6 +29,14 @@ type field struct {
 	renew func()
 
 	// Lists have these, too; else they are nil.
+
+	// filtering reports whether the list's filter is being typed.
+	filtering func() bool
+
+	// offers are the choices, and which of them are chosen; ticks says that
+	// there may be any number of these.
+	offers func() []Option
+	ticks  bool
 
 	// fill puts in the choices. Huh draws them at once, so that it comes
 	// after the theme.
@@ -131,8 +140,13 @@ func choose[T comparable](name string, value *T, choices []choice[T], check func
 	s := huh.NewSelect[T]().Title(clean.Text(name))
 	return field{
 		name: name, huh: s,
-		check: func() error { return check(*value) },
-		fill:  func() { s.Options(options(choices)...).Inline(inline).Value(value) },
+		check:     func() error { return check(*value) },
+		filtering: s.GetFiltering,
+		offers: func() []Option {
+			v, some := s.Hovered()
+			return offered(choices, func(c T) bool { return some && c == v })
+		},
+		fill:      func() { s.Options(options(choices)...).Inline(inline).Value(value) },
 		sync: func() {
 			if v, ok := s.Hovered(); ok {
 				*value = v
@@ -159,8 +173,11 @@ func several[T comparable](name string, values *[]T, choices []choice[T], check 
 	m := huh.NewMultiSelect[T]().Title(clean.Text(name))
 	return field{
 		name: name, huh: m,
-		check: func() error { return check(*values) },
-		fill:  func() { m.Value(values).Options(options(choices)...) },
+		check:     func() error { return check(*values) },
+		filtering: m.GetFiltering,
+		ticks:     true,
+		offers:    func() []Option { return offered(choices, func(c T) bool { return slices.Contains(*values, c) }) },
+		fill:      func() { m.Value(values).Options(options(choices)...) },
 		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
 			_, some := m.Hovered()
 			return k, listKey(k, m.GetFiltering(), some)

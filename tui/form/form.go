@@ -11,6 +11,7 @@ import (
 	"rinseby/session"
 	"rinseby/tui/clean"
 	"rinseby/tui/intent"
+	"rinseby/tui/keys"
 	"rinseby/tui/theme"
 )
 
@@ -28,6 +29,7 @@ type Form struct {
 	// order.
 	submit func() (intent.Intent, error)
 
+	keys    keys.Form
 	huh     *huh.Form
 	loose   *huh.Theme // with an empty line between fields
 	tight   *huh.Theme
@@ -50,6 +52,7 @@ func (p page) shown() bool { return p.hidden == nil || !p.hidden() }
 // group as soon as it is made, in its own theme if it has none, and that one
 // asks the terminal for its background.
 func start(th *theme.Theme, f Form) *Form {
+	f.keys = keys.InForm()
 	f.th, f.title, f.does = th, clean.Text(f.title), cmp.Or(f.does, "save")
 	f.loose, f.tight = look(th, "\n\n"), look(th, "\n")
 	groups := make([]*huh.Group, len(f.pages))
@@ -72,7 +75,7 @@ func start(th *theme.Theme, f Form) *Form {
 	for _, m := range mutes {
 		m.speaks = true
 	}
-	f.huh = huh.NewForm(groups...).WithKeyMap(keys()).WithTheme(f.loose)
+	f.huh = huh.NewForm(groups...).WithKeyMap(fieldKeys()).WithTheme(f.loose)
 	f.huh.Init() // what it returns is for cursors that blink
 	return &f
 }
@@ -110,22 +113,22 @@ func (f *Form) key(k tea.KeyMsg) intent.Intent {
 	p, i := f.at()
 	here := f.pages[p].fields[i]
 	if !here.claims(k) {
-		switch k.String() {
-		case "esc":
+		switch {
+		case key.Matches(k, f.keys.Leave):
 			return intent.Back{}
-		case "enter", "tab":
+		case key.Matches(k, f.keys.Next):
 			if err := here.check(); err != nil {
 				f.refusal = err.Error()
 				return nil
 			}
-			if !f.next(p, i) && k.String() == "enter" {
+			if !f.next(p, i) && k.Type != tea.KeyTab {
 				return f.finish()
 			}
 			return nil
-		case "shift+tab":
+		case key.Matches(k, f.keys.Before):
 			f.previous(p, i)
 			return nil
-		case "ctrl+s":
+		case key.Matches(k, f.keys.Save):
 			return f.finish()
 		}
 	}
@@ -224,6 +227,16 @@ func (f *Form) goTo(p, i int) {
 // last reports whether nothing comes after field i of page p.
 func (f *Form) last(p, i int) bool {
 	return i+1 == len(f.pages[p].fields) && !slices.ContainsFunc(f.pages[p+1:], page.shown)
+}
+
+// Keys lists what can be pressed in a form, whatever the field.
+func (f *Form) Keys() []key.Binding { return f.keys.All() }
+
+// Typing reports whether letters go into the field in hand.
+func (f *Form) Typing() bool {
+	p, i := f.at()
+	here := f.pages[p].fields[i]
+	return here.fill == nil || here.filtering()
 }
 
 // claims reports whether the field has a use of its own for the key: a list

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/lipgloss"
 
 	"rinseby/tui/clean"
@@ -102,38 +103,41 @@ func (f *Form) keyLine() string {
 		enter = f.does
 	}
 	filter := ""
-	hints := []string{f.hint("enter", enter)}
+	hints := []string{f.hint(f.keys.Next, enter)}
 	for _, b := range here.huh.KeyBinds() {
 		switch h := b.Help(); {
 		case !b.Enabled():
 		case h.Desc == "up":
-			hints = append(hints, f.hint("up/down", "choose"))
+			hints = append(hints, widget.Hint(f.th, "up/down", "choose"))
 		case h.Desc == "left":
-			hints = append(hints, f.hint("left/right", "choose"))
+			hints = append(hints, widget.Hint(f.th, "left/right", "choose"))
 		case h.Desc == "toggle":
-			hints = append(hints, f.hint("space", "tick"))
+			hints = append(hints, f.hint(f.keys.Tick, "tick"))
 		case h.Desc == "filter":
-			filter = f.hint("/", "filter")
+			filter = f.hint(f.keys.Find, "find")
 		case h.Desc == "set filter":
-			return strings.Join([]string{f.hint("enter", "keep this filter"), f.hint("esc", "too")}, "  ")
+			return strings.Join([]string{f.hint(f.keys.Next, "keep this filter"), f.hint(f.keys.Leave, "too")}, "  ")
 		case h.Desc == "clear filter":
-			return strings.Join(append(hints, f.hint("esc", "show all")), "  ")
+			return strings.Join(append(hints, f.hint(f.keys.Leave, "show all")), "  ")
 		}
 	}
 	if p+i > 0 {
-		hints = append(hints, f.hint("shift+tab", "back"))
+		hints = append(hints, f.hint(f.keys.Before, "back"))
 	}
 	if enter == "next" {
-		hints = append(hints, f.hint("ctrl+s", f.does))
+		hints = append(hints, f.hint(f.keys.Save, f.does))
 	}
-	hints = append(hints, f.hint("esc", "leave"))
-	if line := strings.Join(append(hints, filter), "  "); filter != "" && widget.Width(line) <= f.w {
-		return line
+	hints = append(hints, f.hint(f.keys.Leave, "leave"))
+	line := strings.Join(hints, "  ")
+	for _, more := range []string{filter, f.hint(f.keys.Help, "help")} {
+		if longer := line + "  " + more; more != "" && widget.Width(longer) <= f.w {
+			line = longer
+		}
 	}
-	return strings.Join(hints, "  ")
+	return line
 }
 
-func (f *Form) hint(key, does string) string { return widget.Hint(f.th, key, does) }
+func (f *Form) hint(b key.Binding, does string) string { return widget.Hint(f.th, b.Help().Key, does) }
 
 func (f *Form) pageNumber() (n, of int) {
 	at, _ := f.at()

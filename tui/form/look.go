@@ -51,10 +51,10 @@ func look(th *theme.Theme, sep string) *huh.Theme {
 	return t
 }
 
-// keys are the keys of the fields. Moving between fields and leaving the form
+// fieldKeys are the keys of the fields. Moving between fields and leaving the form
 // are the form's own. No letter moves or ticks a choice: what is typed by
 // mistake on a list changes no answer.
-func keys() *huh.KeyMap {
+func fieldKeys() *huh.KeyMap {
 	km := huh.NewDefaultKeyMap()
 	none := key.Binding{}
 	km.Quit = none

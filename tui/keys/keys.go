@@ -13,24 +13,24 @@ type Map struct {
 	Zones, Earlier, Steps, Pause, Helper   key.Binding
 	Note, Ack, Plan, Card, Record, Consult key.Binding
 	Up, Down, Back, Help, Leave, QuitHard  key.Binding
-	Floor                                  key.Binding
+	Floor, Cut, Suspend, HelpAnywhere      key.Binding
 }
+
+// pedals are the keys that foot pedals send.
+var pedals = []string{"f13", "f14", "f15", "f16", "f17", "f18", "f19", "f20"}
 
 // Default returns the keys as they come. The pedal, if not empty, is one more
 // key for the next thing; so are F13 to F20, which foot pedals send, and the
 // keypad's enter.
 func Default(pedal string) Map {
-	next := []string{" ", "enter", "f13", "f14", "f15", "f16", "f17", "f18", "f19", "f20"}
+	next := append([]string{" ", "enter"}, pedals...)
 	if pedal != "" {
 		next = append(next, pedal)
-	}
-	bind := func(help, does string, keys ...string) key.Binding {
-		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, does))
 	}
 	return Map{
 		Next:     bind("space", "do the next thing", next...),
 		Floor:    bind("w", "who is next", "w"),
-		Undo:     bind("u", "undo", "u", "ctrl+z"),
+		Undo:     bind("u", "undo", "u"),
 		Redo:     bind("U", "bring back", "U", "ctrl+y"),
 		Pain:     bind("x", "pain or burning", "x"),
 		Safety:   bind("y", "safety questions", "y"),
@@ -46,6 +46,7 @@ func Default(pedal string) Map {
 		Zones:    bind("z", "change the plan", "z"),
 		Earlier:  bind("e", "it happened earlier", "e"),
 		Steps:    bind("s", "steps: dry, cut …", "s"),
+		Cut:      bind("i", "note the cut", "i"),
 		Pause:    bind("p", "pause hands", "p"),
 		Helper:   bind("h", "helper", "h"),
 		Note:     bind("n", "note", "n"),
@@ -62,6 +63,8 @@ func Default(pedal string) Map {
 		QuitHard: bind("ctrl+c", "leave", "ctrl+c"),
 		// Where letters are typed, x is one of them.
 		PainAnywhere: bind("ctrl+p", "pain, from a form too", "ctrl+p"),
+		HelpAnywhere: helpAnywhere(),
+		Suspend:      bind("ctrl+z", "to the shell; fg comes back", "ctrl+z"),
 	}
 }
 
@@ -69,37 +72,36 @@ func Default(pedal string) Map {
 func (m Map) All() []key.Binding {
 	return []key.Binding{
 		m.Next, m.Pain, m.Floor, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
-		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
-		m.Ack, m.Plan, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere,
+		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Cut, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
+		m.Ack, m.Plan, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere, m.HelpAnywhere, m.Suspend,
 	}
 }
 
 // A Floor is the keys of the floor.
 type Floor struct {
 	Jump, Away, Up, Down, Back, New, LetGo, Help, Leave key.Binding
+	Find                                                Find
 }
 
 // OnFloor returns the keys of the floor: those of the chair as far as they mean
 // the same there.
 func (m Map) OnFloor() Floor {
-	bind := func(like key.Binding, help, does string) key.Binding {
-		return key.NewBinding(key.WithKeys(like.Keys()...), key.WithHelp(help, does))
-	}
-	letter := func(k, does string) key.Binding { return key.NewBinding(key.WithKeys(k), key.WithHelp(k, does)) }
+	like := func(b key.Binding, does string) key.Binding { return bind(b.Help().Key, does, b.Keys()...) }
 	return Floor{
-		Jump: bind(m.Next, "space", "go to the client"), Away: bind(m.Floor, m.Floor.Help().Key, "back"),
-		Up: bind(m.Up, "↑", "client above"), Down: bind(m.Down, "↓", "client below"), Back: bind(m.Back, "esc", "back"),
-		New: letter("n", "new service"), LetGo: letter("g", "let go"), Help: m.Help, Leave: bind(m.Leave, "q", "leave"),
+		Jump: like(m.Next, "go to the client"), Away: like(m.Floor, "back"),
+		Up: like(m.Up, "client above"), Down: like(m.Down, "client below"), Back: m.Back,
+		New: bind("n", "new service", "n"), LetGo: bind("g", "let go", "g"), Find: m.Finding(),
+		Help: m.Help, Leave: like(m.Leave, "leave"),
 	}
 }
 
 // All lists the bindings in the order of the help screen.
 func (f Floor) All() []key.Binding {
-	return []key.Binding{f.Jump, f.Up, f.Down, f.Away, f.New, f.LetGo, f.Help, f.Back, f.Leave}
+	return append([]key.Binding{f.Jump, f.Up, f.Down, f.Away, f.New, f.LetGo}, append(f.Find.All(), f.Help, f.Back, f.Leave)...)
 }
 
 // Hints lists the bindings that the foot of the floor has room for, after the
 // one that goes to a client.
 func (f Floor) Hints() []key.Binding {
-	return []key.Binding{f.Away, f.New, f.LetGo, f.Help, f.Leave}
+	return []key.Binding{f.Away, f.New, f.LetGo, f.Find.Open, f.Help, f.Leave}
 }

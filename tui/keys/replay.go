@@ -17,9 +17,6 @@ type Replay struct {
 // InReplay returns the keys of a replay: those of the chair as far as they mean
 // the same there.
 func (m Map) InReplay() Replay {
-	bind := func(help, does string, keys ...string) key.Binding {
-		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, does))
-	}
 	return Replay{
 		Play:          bind(m.Next.Help().Key, "play or pause", m.Next.Keys()...),
 		Onwards:       bind(">", "play onwards", ">"),

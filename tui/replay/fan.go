@@ -12,6 +12,7 @@ import (
 	"rinseby/session/replay"
 	"rinseby/timing"
 	"rinseby/tui/intent"
+	"rinseby/tui/keys"
 	"rinseby/tui/theme"
 	"rinseby/tui/widget"
 )
@@ -31,7 +32,7 @@ type Fan struct {
 	tape *replay.Tape
 	of   int // points that are to come in all
 	w, h int
-	back key.Binding
+	keys keys.Page
 
 	points        []Foretold
 	moment        time.Time
@@ -39,8 +40,8 @@ type Fan struct {
 }
 
 // NewFan makes the screen for so many points of a tape.
-func NewFan(th *theme.Theme, tape *replay.Tape, of int) *Fan {
-	return &Fan{th: th, tape: tape, of: of, back: key.NewBinding(key.WithKeys("esc", "q", "?", "enter", " ", "F"))}
+func NewFan(th *theme.Theme, km keys.Page, tape *replay.Tape, of int) *Fan {
+	return &Fan{th: th, tape: tape, of: of, keys: km}
 }
 
 // SetPoints sets what was said, by the moments at which it was.
@@ -57,11 +58,17 @@ func (f *Fan) SetSize(w, h int) { f.w, f.h = w, h }
 
 // Update goes back.
 func (f *Fan) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
-	if k, ok := msg.(tea.KeyMsg); ok && key.Matches(k, f.back) {
+	if k, ok := msg.(tea.KeyMsg); ok && key.Matches(k, f.keys.Back) {
 		return intent.Back{}, nil
 	}
 	return nil, nil
 }
+
+// Keys lists what can be pressed.
+func (f *Fan) Keys() []key.Binding { return []key.Binding{f.keys.Back, f.keys.Help} }
+
+// Typing reports whether letters are typed here: none are.
+func (f *Fan) Typing() bool { return false }
 
 // labelWide is the room for the times at the left of the chart.
 const labelWide = 7

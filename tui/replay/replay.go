@@ -235,3 +235,6 @@ func (m *Model) step(k replay.Kind, find func(time.Time, replay.Kind) (replay.St
 
 // Keys lists what can be pressed.
 func (m *Model) Keys() []key.Binding { return m.keys.All() }
+
+// Typing reports whether letters are typed here: none are.
+func (m *Model) Typing() bool { return false }

@@ -119,13 +119,13 @@ func points(tp *tape.Tape, n int) (all []replay.Foretold) {
 func TestFanGoldens(t *testing.T) {
 	tp := ordinary(t)
 	for name, th := range map[string]*theme.Theme{"dark": theme.Dark(), "mono": theme.Mono(), "ascii": theme.Pick(true, true, true)} {
-		f := replay.NewFan(th, tp, 30)
+		f := replay.NewFan(th, keys.Default("").OnPage(), tp, 30)
 		f.SetPoints(points(tp, 30))
 		f.Show(tp.From().Add(time.Hour), tp.To(), tp.To().Add(-10*time.Minute))
 		f.SetSize(80, 22)
 		golden(t, "fan-"+name, f.View())
 	}
-	f := replay.NewFan(theme.Mono(), tp, 30)
+	f := replay.NewFan(theme.Mono(), keys.Default("").OnPage(), tp, 30)
 	f.SetPoints(points(tp, 30)[:12])
 	f.Show(tp.From().Add(time.Hour), time.Time{}, time.Time{}) // of a service that is not closed
 	f.SetSize(60, 18)
@@ -143,7 +143,7 @@ func TestScreensFit(t *testing.T) {
 		m.SetStops(stops)
 		m.SetSize(w, h)
 		m.Seek(tp.From().Add(time.Duration(rapid.Int64Range(0, int64(4*time.Hour)).Draw(t, "moment"))))
-		f := replay.NewFan(th, tp, 30)
+		f := replay.NewFan(th, keys.Default("").OnPage(), tp, 30)
 		f.SetPoints(points(tp, 30)[:rapid.IntRange(0, 30).Draw(t, "points")])
 		f.Show(m.Moment(), tp.To(), time.Time{})
 		f.SetSize(w, h)
@@ -159,7 +159,7 @@ func TestScreensFit(t *testing.T) {
 
 func BenchmarkFan(b *testing.B) {
 	tp := ordinary(b)
-	f := replay.NewFan(theme.Dark(), tp, 60)
+	f := replay.NewFan(theme.Dark(), keys.Default("").OnPage(), tp, 60)
 	f.SetPoints(points(tp, 60))
 	f.Show(tp.From().Add(time.Hour), tp.To(), time.Time{})
 	f.SetSize(120, 38)

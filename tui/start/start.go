@@ -14,6 +14,7 @@ import (
 	"rinseby/session/store"
 	"rinseby/tui/clean"
 	"rinseby/tui/intent"
+	"rinseby/tui/keys"
 	"rinseby/tui/theme"
 	"rinseby/tui/widget"
 )
@@ -23,8 +24,10 @@ type Model struct {
 	th     *theme.Theme
 	list   list.Model
 	w, h   int
+	keys   keys.Start
 	status string
 	bad    bool
+	hint   string
 	place  *time.Location
 }
 
@@ -37,12 +40,13 @@ type item struct {
 func (i item) FilterValue() string { return i.title + " " + i.about }
 
 // New makes the start screen.
-func New(th *theme.Theme, place *time.Location) *Model {
-	m := &Model{th: th, place: place}
+func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
+	m := &Model{th: th, keys: km, place: place}
 	m.list = list.New(nil, row{th}, 0, 0)
 	m.list.SetShowTitle(false)
 	m.list.SetShowHelp(false)
 	m.list.SetShowStatusBar(false)
+	m.list.KeyMap.CursorUp, m.list.KeyMap.CursorDown, m.list.KeyMap.Filter = km.Up, km.Down, km.Find
 	m.list.KeyMap.Quit.SetEnabled(false)
 	m.list.KeyMap.ForceQuit.SetEnabled(false)
 	m.list.Styles.NoItems = m.list.Styles.NoItems.UnsetForeground()
@@ -79,26 +83,26 @@ func (m *Model) Tell(text string, bad bool) { m.status, m.bad = clean.Text(text)
 // SetSize sets the room that the screen has.
 func (m *Model) SetSize(w, h int) {
 	m.w, m.h = w, h
-	m.list.SetSize(max(w, 1), max(h-5, 1))
+	m.list.SetSize(max(w, 1), max(h-6, 1))
 }
 
 // Update turns a key into an intent.
 func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
-	if k, ok := msg.(tea.KeyMsg); ok && m.list.FilterState() != list.Filtering {
+	if k, ok := msg.(tea.KeyMsg); ok && !m.Typing() {
 		switch {
-		case key.Matches(k, choose):
+		case key.Matches(k, m.keys.Choose):
 			if i, ok := m.list.SelectedItem().(item); ok {
 				return i.intent, nil
 			}
-		case key.Matches(k, fresh):
+		case key.Matches(k, m.keys.New):
 			return intent.Open{Screen: intent.New}, nil
-		case key.Matches(k, earlier):
+		case key.Matches(k, m.keys.Earlier):
 			return intent.Open{Screen: intent.Earlier}, nil
-		case key.Matches(k, floor):
+		case key.Matches(k, m.keys.Floor):
 			return intent.Floor{}, nil
-		case key.Matches(k, help):
+		case key.Matches(k, m.keys.Help):
 			return intent.Open{Screen: intent.Help}, nil
-		case key.Matches(k, leave):
+		case key.Matches(k, m.keys.Leave):
 			return intent.Quit{}, nil
 		}
 	}
@@ -107,14 +111,14 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 	return nil, cmd
 }
 
-var (
-	choose  = key.NewBinding(key.WithKeys("enter", " ", "f13"))
-	fresh   = key.NewBinding(key.WithKeys("n"))
-	earlier = key.NewBinding(key.WithKeys("e"))
-	floor   = key.NewBinding(key.WithKeys("w"))
-	help    = key.NewBinding(key.WithKeys("?"))
-	leave   = key.NewBinding(key.WithKeys("q"))
-)
+// Keys lists what can be pressed.
+func (m *Model) Keys() []key.Binding { return m.keys.All() }
+
+// Typing reports whether letters narrow the list down.
+func (m *Model) Typing() bool { return m.list.FilterState() == list.Filtering }
+
+// Hint sets a line that helps beginners along; empty is none.
+func (m *Model) Hint(text string) { m.hint = text }
 
 // View draws the screen: at most h lines of at most w cells.
 func (m *Model) View() string {
@@ -130,11 +134,13 @@ func (m *Model) View() string {
 	if m.bad {
 		style = m.th.Bad
 	}
-	foot := []string{
-		style.Render(widget.Fit(" "+m.status, m.w)),
-		" " + widget.Hint(m.th, "enter", "choose") + "  " + widget.Hint(m.th, "n", "new") + "  " +
-			widget.Hint(m.th, "w", "who is next") + "  " + widget.Hint(m.th, "e", "began earlier") + "  " +
-			widget.Hint(m.th, "/", "filter") + "  " + widget.Hint(m.th, "?", "help") + "  " + widget.Hint(m.th, "q", "leave"),
+	hints := ""
+	for _, b := range m.keys.Hints() {
+		hints += " " + widget.Hint(m.th, b.Help().Key, b.Help().Desc) + " "
+	}
+	foot := []string{style.Render(widget.Fit(" "+m.status, m.w)), widget.Fit(hints, m.w)}
+	if m.hint != "" {
+		foot = append([]string{m.th.Ahead.Render(widget.Fit(" "+m.hint, m.w))}, foot...)
 	}
 	return widget.Screen(m.th, head, []string{m.list.View()}, foot, m.w, m.h)
 }

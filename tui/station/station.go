@@ -28,6 +28,7 @@ type Look struct {
 	Watching                 string // who runs the service, if only watched
 	Unsaved                  bool   // an entry is on its way to the disk
 	Late                     time.Duration
+	Hint                     string // helps beginners along; empty is none
 	NextBowl                 string // when to mix the next bowl, and what
 	Ending                   Ending
 	Several                  bool // clients are run here: say whose chair this is
@@ -98,6 +99,12 @@ func (m *Model) Tell(s Status) { m.status = Status{Text: clean.Text(s.Text), Bad
 
 // Keys lists what can be pressed.
 func (m *Model) Keys() []key.Binding { return m.keys.All() }
+
+// Verb is what is to be done next.
+func (m *Model) Verb() session.Verb { return m.look.Board.Next.Verb }
+
+// Typing reports whether letters are typed here: none are.
+func (m *Model) Typing() bool { return false }
 
 // Zone is the id of the zone that keys are about: the one picked by hand, else
 // the one that the next thing is about.
@@ -183,6 +190,7 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		{m.keys.Zones, func() intent.Intent { return open(intent.Zones) }},
 		{m.keys.Earlier, func() intent.Intent { return open(intent.Earlier) }},
 		{m.keys.Steps, func() intent.Intent { return open(intent.Steps) }},
+		{m.keys.Cut, func() intent.Intent { return open(intent.Cut) }},
 		{m.keys.Helper, func() intent.Intent { return open(intent.Helper) }},
 		{m.keys.Note, func() intent.Intent { return open(intent.Note) }},
 		{m.keys.Consult, func() intent.Intent { return open(intent.Consult) }},

@@ -225,7 +225,7 @@ func TestEveryKeyOfTheHelpDoesSomething(t *testing.T) {
 	m := screen(day(t), theme.Mono(), minute(51), 80, 24)
 	for _, b := range keys.Default("").All() {
 		switch b.Help().Desc {
-		case "zone above", "zone below", "back", "pain, from a form too":
+		case "zone above", "zone below", "back", "pain, from a form too", "help, from a form too", "to the shell; fg comes back":
 			continue
 		}
 		k := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(b.Keys()[0])}

@@ -386,6 +386,9 @@ func (m *Model) viewFoot() []string {
 	if len(bowls) > 0 {
 		lines = append(lines, m.th.Dim.Render(widget.Fit(" bowls: "+strings.Join(bowls, " "+m.th.Glyphs.Dot+" "), m.w)))
 	}
+	if m.look.Hint != "" && !m.look.Asked {
+		lines = append(lines, m.th.Ahead.Render(widget.Fit(" "+m.look.Hint, m.w)))
+	}
 	lines = append(lines, m.viewStatus())
 	return append(lines, m.viewHints()...)
 }
@@ -460,6 +463,21 @@ func (m *Model) viewHints() []string {
 	}
 	second += " " + widget.Hint(m.th, "?", "all keys")
 	return []string{first, second}
+}
+
+// Title says in a few words, without the client's name, what must not be
+// missed; empty if nothing is on.
+func (m *Model) Title() string {
+	b := m.look.Board
+	switch {
+	case !b.Pain.IsZero():
+		return "pain: cool water"
+	case b.OffBy == nil:
+		return ""
+	case b.OffBy.Phase == timing.Over:
+		return b.OffBy.Name + " is OVER since " + m.clock(b.OffBy.LimitAt)
+	}
+	return b.OffBy.Name + " off by " + m.clock(b.OffBy.LimitAt)
 }
 
 // Short is what must not be lost on the smallest screen, in one line: how long

@@ -59,7 +59,7 @@ func Screen(th *theme.Theme, head, body, foot []string, w, h int) string {
 	}
 	write(foot)
 	if th.ASCII {
-		return toASCII(b.String())
+		return ASCII(b.String())
 	}
 	return b.String()
 }
@@ -100,9 +100,9 @@ func Frame(th *theme.Theme, title string, lines []string, w, h int) []string {
 	return append(out, th.Frame.Render(b.String()))
 }
 
-// toASCII puts characters of the same width in the place of all that a
+// ASCII puts characters of the same width in the place of all that a
 // terminal without Unicode would garble.
-func toASCII(text string) string {
+func ASCII(text string) string {
 	var b strings.Builder
 	b.Grow(len(text))
 	for i := 0; i < len(text); {

@@ -130,6 +130,14 @@ func Hint(th *theme.Theme, key, does string) string {
 	return th.Key.Render(key) + " " + th.KeyHint.Render(does)
 }
 
+// Arrows names the keys that go up and down.
+func Arrows(th *theme.Theme) string {
+	if th.ASCII {
+		return "up/down"
+	}
+	return "↑/↓"
+}
+
 // Band is the full-width warning: text in style, over exactly w cells.
 func Band(style theme.Style, text string, w int) string {
 	return style.Render(PadRight(" "+text, w))
