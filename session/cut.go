@@ -44,24 +44,24 @@ type Cut struct {
 	CutNoted
 }
 
-// CutOf returns how the section was cut, as far as it was noted, or nil. Case
-// and blanks do not tell sections apart.
+// CutOf returns how the section was cut, as far as it was noted, or nil.
 func CutOf(cuts []CutNoted, section string) *CutNoted {
-	if i := slices.IndexFunc(cuts, func(d CutNoted) bool { return d.isOf(section) }); i >= 0 {
+	if i := slices.IndexFunc(cuts, func(d CutNoted) bool { return SameSection(d.Section, section) }); i >= 0 {
 		return &cuts[i]
 	}
 	return nil
 }
 
-func (d CutNoted) isOf(section string) bool {
-	plain := func(text string) string { return strings.Join(strings.Fields(strings.ToLower(text)), " ") }
-	return plain(d.Section) == plain(section)
+// SameSection reports whether two names are of one section of the head. Case
+// and blanks do not tell sections apart.
+func SameSection(a, b string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
 }
 
 // noteCut puts a cut in the place of the one of the same section, else last.
 func (s *State) noteCut(d CutNoted, at time.Time) {
 	c := Cut{At: at, CutNoted: d}
-	if i := slices.IndexFunc(s.Cuts, func(o Cut) bool { return o.isOf(d.Section) }); i >= 0 {
+	if i := slices.IndexFunc(s.Cuts, func(o Cut) bool { return SameSection(o.Section, d.Section) }); i >= 0 {
 		s.Cuts[i] = c
 		return
 	}

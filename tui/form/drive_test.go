@@ -190,6 +190,8 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"window":           func() *form.Form { return form.Window(th, q, &row) },
 		"window, no row":   func() *form.Form { return form.Window(th, q, nil) },
 		"check":            func() *form.Form { return form.Check(th, nape) },
+		"cut":              func() *form.Form { return form.Cut(th, s, lastCut) },
+		"cut, first":       func() *form.Form { return form.Cut(th, s, nil) },
 		"note":             func() *form.Form { return form.Note(th, s.Zones, "nape") },
 		"reason":           func() *form.Form { return form.Reason(th, "over:nape", "nape is 2 min over its limit", nil) },
 		"earlier":          func() *form.Form { return form.Earlier(th, now) },

@@ -199,6 +199,7 @@ func TestPictures(t *testing.T) {
 	forms := every(t)
 	for name, keys := range map[string][]string{
 		"consult": {"7", "enter"},
+		"cut":     {"enter", "enter"},
 		"bowl":    {"30", "enter", "right", "enter", "right", "enter", "wipe", "40 vol", "enter", "enter", "20 vol", "enter", "1:3"},
 	} {
 		f := open(forms[name]())
