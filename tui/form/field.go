@@ -144,9 +144,9 @@ func choose[T comparable](name string, value *T, choices []choice[T], check func
 		filtering: s.GetFiltering,
 		offers: func() []Option {
 			v, some := s.Hovered()
-			return offered(choices, func(c T) bool { return some && c == v })
+			return toOptions(choices, func(c T) bool { return some && c == v })
 		},
-		fill:      func() { s.Options(options(choices)...).Inline(inline).Value(value) },
+		fill: func() { s.Options(options(choices)...).Inline(inline).Value(value) },
 		sync: func() {
 			if v, ok := s.Hovered(); ok {
 				*value = v
@@ -176,7 +176,7 @@ func several[T comparable](name string, values *[]T, choices []choice[T], check 
 		check:     func() error { return check(*values) },
 		filtering: m.GetFiltering,
 		ticks:     true,
-		offers:    func() []Option { return offered(choices, func(c T) bool { return slices.Contains(*values, c) }) },
+		offers:    func() []Option { return toOptions(choices, func(c T) bool { return slices.Contains(*values, c) }) },
 		fill:      func() { m.Value(values).Options(options(choices)...) },
 		admit: func(k tea.KeyMsg) (tea.KeyMsg, bool) {
 			_, some := m.Hovered()
