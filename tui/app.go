@@ -98,7 +98,8 @@ type App struct {
 	around around  // all live services
 	relive *relive // a logged service; nil unless one is relived
 
-	used []session.UsedBowl // of earlier services, which tell of the stylist's use
+	visits map[string]time.Time // when each client was here last
+	used   []session.UsedBowl   // of earlier services, which tell of the stylist's use
 
 	late     time.Time // when what is logged next happened; zero for now
 	pilot    Pilot

@@ -194,6 +194,7 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 			msg.entries[i].Busy = nil // it is run here
 		}
 	}
+	a.visits = visitsOf(msg.entries)
 	a.used, a.beginner = msg.used, msg.err == nil && beginner(msg.entries)
 	a.start.Hint(a.startHint())
 	return a.start.SetEntries(msg.entries)

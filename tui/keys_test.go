@@ -143,7 +143,8 @@ func TestWarningsCallUntilAcknowledged(t *testing.T) {
 		require.NotEmpty(t, c.Text)
 	}
 	require.True(t, slices.ContainsFunc(calls, func(c tui.Alert) bool { return c.Again > 0 }), "it calls again")
-	d.press("a")
+	d.press("a", "a", "a", "a")
+	d.sees("No warning waits to be seen.")
 	calls = nil
 	tick(time.Minute)
 	tick(time.Minute)

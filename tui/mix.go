@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"time"
 
 	"rinseby/session"
 	"rinseby/session/formula"
@@ -78,14 +77,4 @@ func (a *App) nextBowl(b session.Board) string {
 		return text + formula.Weigh(mix, formula.Gram)
 	}
 	return ""
-}
-
-// sinceLast is how long ago the client's last visit was, or zero if none is
-// known.
-func (a *App) sinceLast(s *session.State) time.Duration {
-	last, ok, err := a.o.Store.LastOf(s.Client)
-	if err != nil || !ok || !last.Opened.Before(s.Opened) {
-		return 0
-	}
-	return s.Opened.Sub(last.Opened)
 }

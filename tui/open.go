@@ -70,7 +70,11 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.Record:
 		return page.New(th, a.o.Keys.OnPage(), "What was logged", a.recordLines()), ""
 	case intent.Consult:
-		return form.Consult(th, s.Consultation, a.sinceLast(s)), ""
+		last, _ := a.lastVisit(s)
+		return form.Consult(th, s.Consultation, last), ""
+	case intent.Cut:
+		_, cuts := a.lastVisit(s)
+		return form.Cut(th, s, cuts), ""
 	case intent.Safety:
 		return form.Safety(th, s, a.o.Place), ""
 	case intent.Where:
@@ -174,7 +178,7 @@ func (a *App) newForm(client string, v *visit) screen {
 	if len(lists) > 0 {
 		usual.ZoneList = lists[0].Name
 	}
-	return form.NewService(a.o.Theme, usual, lists, a.now.Wall.In(a.o.Place), func(ans form.Answers) intent.Intent {
+	return form.NewService(a.o.Theme, usual, lists, a.knownClient, a.now.Wall.In(a.o.Place), func(ans form.Answers) intent.Intent {
 		cmds, err := a.opening(ans, v)
 		if err != nil {
 			return intent.Say{Text: err.Error()}

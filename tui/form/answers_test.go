@@ -17,11 +17,35 @@ import (
 
 func note(zone, text string) session.NoteAdded { return session.NoteAdded{Zone: zone, Text: text} }
 
+// A client who was here before is known as soon as the name is typed.
+func TestNewServiceKnowsTheClient(t *testing.T) {
+	known := func(client string) string {
+		if client == "Tove A." {
+			return "Tove A. was here on 2 January 2026."
+		}
+		return ""
+	}
+	f := open(form.NewService(th, form.Answers{}, nil, known, now, func(form.Answers) intent.Intent { return nil }))
+	press(t, f, "T", "o")
+	assert.NotContains(t, f.View(), "was here")
+	press(t, f, "v", "e", "space", "A", ".")
+	assert.Contains(t, f.View(), "Tove A. was here on 2 January 2026.")
+}
+
+// What the last visit knew is offered, but not what is to be looked at anew.
+func TestConsultOffersTheLastVisit(t *testing.T) {
+	last := form.LastVisit{Since: 42 * 24 * time.Hour, Noted: &session.ConsultationNoted{Scale: 10, NaturalDepth: 6, Undertone: "red",
+		RegrowthMM: 12, Scalp: "calm", Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural}}}
+	f := open(form.Consult(th, nil, last))
+	assert.Contains(t, strings.Join(strings.Fields(f.View()), " "), "What is filled in is from that visit")
+	assert.Equal(t, saves("Consultation noted", session.ConsultationNoted{Scale: 10, NaturalDepth: 6, Undertone: "red"}), press(t, f, "save"))
+}
+
 func TestNewService(t *testing.T) {
 	lists := []form.ZoneList{{Name: "Half head", Description: "sides and fringe"}, {Name: "Full head"}}
 	var got form.Answers
 	ask := func() *form.Form {
-		return open(form.NewService(th, form.Answers{Stylist: "Ines", Station: "2"}, lists, now, func(a form.Answers) intent.Intent {
+		return open(form.NewService(th, form.Answers{Stylist: "Ines", Station: "2"}, lists, nil, now, func(a form.Answers) intent.Intent {
 			got = a
 			return intent.Start{}
 		}))
@@ -38,7 +62,7 @@ func TestNewService(t *testing.T) {
 }
 
 func TestConsultNew(t *testing.T) {
-	f := open(form.Consult(th, nil, 0))
+	f := open(form.Consult(th, nil, form.LastVisit{}))
 	assert.Contains(t, f.View(), "Skin test about 48 h")
 	assert.NotContains(t, f.View(), "  Scalp", "it is a safety question")
 	got := press(t, f, "6,5", "enter", "right", "right", "enter", "20", "enter",
@@ -54,14 +78,14 @@ func TestConsultNew(t *testing.T) {
 
 func TestConsultTellsOfRegrowth(t *testing.T) {
 	// 42 days, from the lowest to the highest end of the groups of the paper
-	assert.Contains(t, open(form.Consult(th, nil, 42*24*time.Hour)).View(), "Last visit 6 weeks ago: 10 to 19 mm of regrowth")
-	assert.NotContains(t, open(form.Consult(th, nil, 0)).View(), "Last visit")
+	assert.Contains(t, open(form.Consult(th, nil, form.LastVisit{Since: 42 * 24 * time.Hour})).View(), "Last visit 6 weeks ago: 10 to 19 mm of regrowth")
+	assert.NotContains(t, open(form.Consult(th, nil, form.LastVisit{})).View(), "Last visit")
 }
 
 func TestConsultAgain(t *testing.T) {
 	before := session.ConsultationNoted{Scale: 12, NaturalDepth: 11, Undertone: "smoky", GreyPercent: 5, RegrowthMM: 3.5,
 		Conditions: map[session.Band]formula.Condition{session.End: formula.Lightened}, Scalp: "dry", TargetDepth: 8, Note: "as last"}
-	assert.Equal(t, saves("Consultation noted", before), press(t, open(form.Consult(th, &before, 0)), "save"))
+	assert.Equal(t, saves("Consultation noted", before), press(t, open(form.Consult(th, &before, form.LastVisit{Noted: &session.ConsultationNoted{Undertone: "red"}})), "save"))
 	assert.Equal(t, formula.Lightened, before.Conditions[session.End], "the old one is left alone")
 }
 

@@ -33,14 +33,34 @@ func undertone(name string, value *string) field {
 	return turn(name, value, append(offered, choice[string]{*value, *value}))
 }
 
+// A LastVisit is what is known of the client's last visit. The zero LastVisit
+// knows of none.
+type LastVisit struct {
+	Since time.Duration              // how long ago it was
+	Noted *session.ConsultationNoted // nil if nothing was
+}
+
+// offer is what may well be as it was: not the condition of the hair and its
+// regrowth, which are to be looked at anew.
+func (l LastVisit) offer() session.ConsultationNoted {
+	if l.Noted == nil {
+		return session.ConsultationNoted{}
+	}
+	d := *l.Noted
+	d.Conditions, d.RegrowthMM, d.Scalp, d.Note = nil, 0, "", ""
+	return d
+}
+
 // Consult asks for the consultation, offering what was noted before, which
-// may be nil. The scalp is asked about once, among the safety questions. Since is how long ago the last visit was, or zero; the regrowth
-// to be expected is told from it. Its intent logs one
-// session.ConsultationNoted.
-func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Duration) *Form {
-	d := session.ConsultationNoted{}
+// may be nil, else what the last visit knew. The scalp is asked about once,
+// among the safety questions. The regrowth to be expected is told from how long
+// ago the last visit was. Its intent logs one session.ConsultationNoted.
+func Consult(th *theme.Theme, before *session.ConsultationNoted, last LastVisit) *Form {
+	d, lead := last.offer(), append(slices.Clone(cautions), regrowthLines(last.Since)...)
 	if before != nil {
 		d = *before
+	} else if last.Noted != nil {
+		lead = append(lead, "What is filled in is from that visit: change what is different today.")
 	}
 	if d.Scale == 0 {
 		d.Scale = session.DepthScale
@@ -57,7 +77,7 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted, since time.Dura
 	top := plain(float64(d.Scale))
 	return start(th, Form{
 		title: "Consultation",
-		lead:  append(slices.Clone(cautions), regrowthLines(since)...),
+		lead:  lead,
 		pages: []page{{fields: []field{
 			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth),
 			undertone("Undertone", &d.Undertone),

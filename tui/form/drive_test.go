@@ -174,9 +174,9 @@ func every(t testing.TB) map[string]func() *form.Form {
 	return map[string]func() *form.Form{
 		"service": func() *form.Form {
 			return form.NewService(th, form.Answers{Stylist: "Ines"}, []form.ZoneList{{Name: "Half head", Description: "sides and fringe"}, {Name: "Full head"}},
-				now, func(form.Answers) intent.Intent { return intent.Back{} })
+				nil, now, func(form.Answers) intent.Intent { return intent.Back{} })
 		},
-		"consult":       func() *form.Form { return form.Consult(th, nil, 0) },
+		"consult":       func() *form.Form { return form.Consult(th, nil, form.LastVisit{}) },
 		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil) },
 		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },
 		"safety, again": func() *form.Form { return form.Safety(th, s, time.UTC) },

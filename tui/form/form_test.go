@@ -127,7 +127,7 @@ func TestLeavingKeepsWhatWasTyped(t *testing.T) {
 }
 
 func TestSaveGoesToTheFieldThatIsNotInOrder(t *testing.T) {
-	f := open(form.Consult(th, nil, 0))
+	f := open(form.Consult(th, nil, form.LastVisit{}))
 	press(t, f, "12", "tab")
 	assert.Nil(t, press(t, f, "save"))
 	assert.Contains(t, f.View(), "│ \x1b[1mNatural depth")
@@ -216,7 +216,7 @@ func TestPictures(t *testing.T) {
 }
 
 func TestASCII(t *testing.T) {
-	f := form.Consult(theme.Pick(true, true, true), &session.ConsultationNoted{Note: "blondé"}, 0)
+	f := form.Consult(theme.Pick(true, true, true), &session.ConsultationNoted{Note: "blondé"}, form.LastVisit{})
 	f.SetSize(60, 20)
 	press(t, f, "enter")
 	for _, r := range f.View() {
@@ -230,7 +230,7 @@ func TestChosenLineOfALongListIsInView(t *testing.T) {
 	for i := range lists {
 		lists[i].Name = fmt.Sprintf("list %d", i)
 	}
-	f := form.NewService(th, form.Answers{Client: "Tove A.", ZoneList: "list 2"}, lists, now, func(a form.Answers) intent.Intent {
+	f := form.NewService(th, form.Answers{Client: "Tove A.", ZoneList: "list 2"}, lists, nil, now, func(a form.Answers) intent.Intent {
 		return intent.Say{Text: a.ZoneList}
 	})
 	f.SetSize(80, 60)

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/tui/clean"
 	"rinseby/tui/intent"
 	"rinseby/tui/theme"
 )
@@ -21,8 +22,9 @@ type Answers struct {
 type ZoneList struct{ Name, Description string }
 
 // NewService asks for what a new service is opened with. The texts of usual
-// are offered. Promised is within a day after now.
-func NewService(th *theme.Theme, usual Answers, lists []ZoneList, now time.Time, submit func(Answers) intent.Intent) *Form {
+// are offered. Promised is within a day after now. Known, which may be nil,
+// tells what is known of a client; empty is nothing.
+func NewService(th *theme.Theme, usual Answers, lists []ZoneList, known func(client string) string, now time.Time, submit func(Answers) intent.Intent) *Form {
 	a, until := usual, ""
 	zones := listChoices(lists)
 	end := optional(func(text string) error {
@@ -40,11 +42,17 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, now time.Time,
 			pick("Zones to start from", &a.ZoneList, zones, anything),
 		}}},
 		live: func() []string {
+			var lines []string
+			if known != nil {
+				if text := known(a.Client); text != "" {
+					lines = append(lines, clean.Text(text))
+				}
+			}
 			t, err := promised(until, now)
 			if err != nil {
-				return nil
+				return lines
 			}
-			return []string{"Promised for " + t.Format("15:04") + ", in " + span(t.Sub(now))}
+			return append(lines, "Promised for "+t.Format("15:04")+", in "+span(t.Sub(now)))
 		},
 		submit: func() (intent.Intent, error) {
 			a.Promised = time.Time{}

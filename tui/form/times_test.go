@@ -43,7 +43,7 @@ func TestPromised(t *testing.T) {
 		"+ 45": local.Add(45 * time.Minute), "0:30": time.Date(2026, 3, 3, 0, 30, 0, 0, zone), "": {},
 	} {
 		var got form.Answers
-		f := open(form.NewService(th, form.Answers{Client: "Tove A."}, nil, local, func(a form.Answers) intent.Intent {
+		f := open(form.NewService(th, form.Answers{Client: "Tove A."}, nil, nil, local, func(a form.Answers) intent.Intent {
 			got = a
 			return intent.Start{}
 		}))
@@ -53,7 +53,7 @@ func TestPromised(t *testing.T) {
 	for typed, want := range map[string]string{
 		"12:42": "12:42 has passed", "25:00": "no time of day", "soon": "no time of day", "+": "no length of time", "+0": "after now", "+25h": "after now",
 	} {
-		f := open(form.NewService(th, form.Answers{Client: "Tove A."}, nil, local, func(form.Answers) intent.Intent { return intent.Start{} }))
+		f := open(form.NewService(th, form.Answers{Client: "Tove A."}, nil, nil, local, func(form.Answers) intent.Intent { return intent.Start{} }))
 		assert.Nil(t, press(t, f, "enter", "enter", "enter", typed, "enter"), typed)
 		assert.Contains(t, f.View(), want, typed)
 	}
