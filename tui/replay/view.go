@@ -36,18 +36,7 @@ func (m *Model) bar() []string {
 // viewTransport says what is shown: that it is a replay, how it runs, which
 // moment it is, and the last entry by then.
 func (m *Model) viewTransport() string {
-	at := m.run.Moment()
-	state := "paused"
-	switch {
-	case m.run.Playing() && m.run.back:
-		state = "playing back"
-	case m.run.Playing():
-		state = "playing"
-	case at.Equal(m.tape.To()):
-		state = "at the end"
-	case at.Equal(m.tape.From()):
-		state = "at the start"
-	}
+	at, state := m.run.Moment(), m.State()
 	times := "×"
 	if m.th.ASCII {
 		times = "x"
@@ -58,6 +47,27 @@ func (m *Model) viewTransport() string {
 	room := max(m.w-widget.Width(head)-widget.Width(where), 0)
 	return m.th.Selected.Render(head) + m.th.Strong.Render(where) + m.th.Text.Render(widget.Fit(entry, room))
 }
+
+// State says how the replay runs.
+func (m *Model) State() string {
+	switch at := m.run.Moment(); {
+	case m.run.Playing() && m.run.back:
+		return "playing back"
+	case m.run.Playing():
+		return "playing"
+	case at.Equal(m.tape.To()):
+		return "at the end"
+	case at.Equal(m.tape.From()):
+		return "at the start"
+	}
+	return "paused"
+}
+
+// Speed is how many times faster than real time it plays.
+func (m *Model) Speed() int { return m.run.Speed() }
+
+// Ready reports whether the log was looked through, so that all keys work.
+func (m *Model) Ready() bool { return m.stops != nil }
 
 // wall is a moment of the time line as the clock on the wall shows it.
 func (m *Model) wall(at time.Time) time.Time { return at.Add(m.offset).In(m.tape.Place()) }
