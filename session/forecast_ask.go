@@ -287,6 +287,9 @@ func (a *asker) zone(z *Zone, look *ZoneForecast, work bool) forecast.Zone {
 		}
 	}
 	fz.Develop = a.develop(z, &fz, !work && !fz.Later)
+	if fz.Limit > 0 { // rinsed with the plan's minutes to spare, where the limit leaves them
+		fz.Limit = max(fz.Limit-TripMargin, fz.Opens, time.Second)
+	}
 	return fz
 }
 

@@ -174,7 +174,7 @@ func TestForecastKeepsToLimits(t *testing.T) {
 	c.do(row(root30, 10, 45))
 	f = c.forecast(certain())
 	assert.Empty(t, f.Notes)
-	assert.InDelta(t, 2+3*4+2-5, f.End.P50.Sub(free).Minutes(), 1.5, "a trip on the way with what was on, and the last zone is off in time")
+	assert.InDelta(t, 2+3*4+2-5-session.TripMargin.Minutes(), f.End.P50.Sub(free).Minutes(), 1.5, "a trip on the way with what was on, and the last zone is off in time")
 	assert.True(t, f.Zones[0].Off.P50.Before(f.Applied.P50))
 }
 
