@@ -28,6 +28,7 @@ import (
 type desk struct {
 	t      testing.TB
 	app    *tui.App
+	model  tea.Model  // the app, or what wraps it
 	mu     sync.Mutex // guards now, which a tick that still waits may read
 	now    timing.Reading
 	dir    string
@@ -70,6 +71,7 @@ func (d *desk) open(change func(*tui.Options)) {
 	}
 	d.quit = false
 	d.app = tui.New(o)
+	d.model = d.app
 	d.run(d.app.Init())
 }
 
@@ -103,7 +105,7 @@ func (d *desk) run(cmd tea.Cmd) {
 }
 
 func (d *desk) send(msg tea.Msg) {
-	_, cmd := d.app.Update(msg)
+	_, cmd := d.model.Update(msg)
 	if d.hold {
 		d.held = append(d.held, cmd)
 		return
@@ -159,6 +161,13 @@ func answered() (all []session.Data) {
 
 // seat opens a service with one zone, ready for its first piece.
 func (d *desk) seat() string {
+	id := d.ready()
+	d.open(func(o *tui.Options) { o.Resume = id })
+	return id
+}
+
+// ready is such a service, not open yet.
+func (d *desk) ready() string {
 	plan := session.PlanBand{Band: session.Root, Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural}
 	row := formula.Row{Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp, Condition: formula.Natural, Heat: formula.NoHeat,
 		Window: timing.Window{Opens: 20 * time.Minute, Limit: 40 * time.Minute}, Origin: "invented for this test"}
@@ -175,7 +184,6 @@ func (d *desk) seat() string {
 		require.NoError(d.t, err)
 	}
 	require.NoError(d.t, live.Close())
-	d.open(func(o *tui.Options) { o.Resume = live.ID })
 	return live.ID
 }
 

@@ -65,3 +65,6 @@ func (m *Model) Pick(line int) {
 
 // Status is the line that answers the last key, clean.
 func (m *Model) Status() string { return m.status }
+
+// At is the listed service that keys are about, from 0 on, or -1.
+func (m *Model) At() int { return m.index(m.chosen()) }
