@@ -10,13 +10,11 @@ import (
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/term"
 
 	"rinseby/session/store"
 	"rinseby/tui"
 	"rinseby/tui/keys"
-	"rinseby/tui/theme"
 )
 
 // chair opens the chair screen.
@@ -32,27 +30,33 @@ func (e *edge) chair() error {
 
 // options is what the screens are started with, whatever they show.
 func (e *edge) options() tui.Options {
-	noColor, ascii := theme.FromEnvironment(os.Getenv)
-	dark := lipgloss.HasDarkBackground()
+	set := e.settings()
+	e.alerts = newAlerts(e.terminal(), set.Settings)
 	o := tui.Options{
-		Clock: e.clock, Place: e.place(), Theme: theme.Pick(dark, noColor, ascii), Keys: keys.Default(""),
-		Stylist: e.stylist, Station: e.station,
-		Alert: func(tui.Alert) tea.Cmd {
-			return func() tea.Msg {
-				fmt.Fprint(e.out, "\a")
-				return nil
-			}
-		},
+		Clock: e.clock, Place: set.Zone(), Theme: set.LookTheme(), Keys: keys.Default(set.Pedal),
+		Stylist: set.Stylist, Station: set.Station, Title: set.Title && !set.Plain, Mouse: set.Mouse && !set.Plain,
+		Hints: map[string]tui.Hints{"auto": tui.HintsAuto, "always": tui.HintsAlways, "never": tui.HintsNever}[set.Hints],
+		Alert: e.alerts.alert,
 	}
-	var problems []error
+	var problems []string
+	if n := len(set.Problems); n > 0 {
+		text := set.Problems[0].Brief()
+		if n > 1 {
+			text += fmt.Sprintf(" (and %d more: see rinseby settings)", n-1)
+		}
+		problems = append(problems, text)
+	}
 	var err error
 	if o.Catalogue, err = e.catalogue(); err != nil {
-		problems = append(problems, err)
+		problems = append(problems, err.Error())
 	}
 	lists, broken := e.lists()
 	o.Lists = lists
-	if problems = append(problems, broken...); len(problems) > 0 {
-		o.Notice, _, _ = strings.Cut(problems[0].Error(), "\n") // the first of its lines
+	for _, err := range broken {
+		problems = append(problems, err.Error())
+	}
+	if len(problems) > 0 {
+		o.Notice, _, _ = strings.Cut(problems[0], "\n") // the first of its lines
 		if n := len(problems) - 1; n > 0 {
 			o.Notice = fmt.Sprintf("%d files are wrong. %s", n+1, o.Notice)
 		}
@@ -74,12 +78,20 @@ func (e *edge) show(o tui.Options) error {
 // screens runs the screens until they are left. A panic gives the terminal back
 // and leaves a crash file, which holds no text from the service.
 func (e *edge) screens(o tui.Options) error {
+	defer e.alerts.stop()
 	if !term.IsTerminal(os.Stdout.Fd()) {
 		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
 	}
 	app := tui.New(o)
 	guard := tui.NewGuard(app)
-	_, err := tea.NewProgram(guard, tea.WithAltScreen()).Run()
+	with := []tea.ProgramOption{tea.WithAltScreen(), tea.WithOutput(e.terminal()), tea.WithFPS(e.settings().Frames)}
+	if o.Mouse {
+		with = append(with, tea.WithMouseCellMotion())
+	}
+	if o.Title {
+		defer e.terminal().keepTitle()()
+	}
+	_, err := tea.NewProgram(guard, with...).Run()
 	switch {
 	case guard.Crash() != "":
 		return errors.New(e.crashed(guard.Crash()))

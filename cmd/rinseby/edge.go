@@ -12,6 +12,7 @@ import (
 	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 
+	"rinseby/cmd/internal/settings"
 	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/session/template"
@@ -25,8 +26,14 @@ type edge struct {
 	in       io.Reader
 	out, err io.Writer
 
-	data, config     string // folders; empty for the user's own
-	stylist, station string
+	data, config string // folders; empty for the user's own
+	stylist      string // whose services are meant, where a command asks; empty if not given
+
+	flags  map[string]string // settings that were given as flags, by name
+	loaded *settings.Loaded  // what the program is set to; nil until it is asked for
+	told   bool              // that the time zone of the settings can't be used
+	screen *terminal         // what screens are drawn on; nil until it is needed
+	alerts *alerts           // of the screens; nil until they are started
 }
 
 func (e *edge) root() *cobra.Command {
@@ -38,17 +45,23 @@ func (e *edge) root() *cobra.Command {
 		Args:          noCommand,
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		RunE:          func(*cobra.Command, []string) error { return e.chair() },
+		PersistentPreRun: func(c *cobra.Command, _ []string) {
+			e.flags, e.loaded = givenSettings(c), nil
+		},
+		RunE: func(*cobra.Command, []string) error { return e.chair() },
 	}
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return fmt.Errorf("%w: see %s --help", err, c.CommandPath())
 	})
 	f := root.PersistentFlags()
 	f.StringVar(&e.data, "data", "", "folder of the services (default: rinseby in the user's data folder)")
-	f.StringVar(&e.config, "config", "", "folder of catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
+	f.StringVar(&e.config, "config", "", "folder of settings.toml, catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
 	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
-	f.StringVar(&e.station, "station", "", "the station's name")
-	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.replayCommand())
+	f.String("station", "", "the station's name")
+	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.replayCommand(), e.settingsCommand(), e.manCommand())
+	root.SetOut(e.out)
+	root.SetErr(e.err)
+	e.completions(root)
 	return root
 }
 
@@ -110,8 +123,26 @@ func (e *edge) configDir() string {
 
 func (e *edge) store() (*store.Store, error) { return store.Open(e.dataDir()) }
 
-// place is the salon's time zone: the machine's.
-func (e *edge) place() *time.Location { return time.Local }
+// settings are what the program is set to. They are read once.
+func (e *edge) settings() *settings.Loaded {
+	if e.loaded == nil {
+		e.loaded = settings.Load(settings.Source{
+			File: filepath.Join(e.configDir(), settings.FileName), Getenv: os.Getenv, Flags: e.flags,
+		})
+	}
+	return e.loaded
+}
+
+// place is the salon's time zone. If the one that is set can't be used that is
+// told once, as times would be shown wrong in silence.
+func (e *edge) place() *time.Location {
+	l := e.settings()
+	if p := l.Problem("place"); p != nil && !e.told {
+		e.told = true
+		fmt.Fprintln(e.err, "rinseby:", p.Error()+"; times are shown as on this machine's clock")
+	}
+	return l.Zone()
+}
 
 // lists reads the built-in zone lists and the user's own.
 func (e *edge) lists() ([]*template.List, []error) {

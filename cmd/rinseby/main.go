@@ -21,8 +21,6 @@ func main() {
 func (e *edge) run(args []string) int {
 	root := e.root()
 	root.SetArgs(args)
-	root.SetOut(e.out)
-	root.SetErr(e.err)
 	err := root.Execute()
 	if err == nil {
 		return 0

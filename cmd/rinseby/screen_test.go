@@ -75,15 +75,15 @@ func TestSilentTerminal(t *testing.T) {
 }
 
 // given checks that the terminal was given back as it was: the other screen
-// left, the cursor shown, pasting as it was.
+// left, the cursor shown, pasting and the title as they were.
 func given(t *testing.T, x *screentest.Terminal) {
 	t.Helper()
 	raw := string(x.Raw())
-	for on, off := range map[string]string{"\x1b[?1049h": "\x1b[?1049l", "\x1b[?25l": "\x1b[?25h", "\x1b[?2004h": "\x1b[?2004l"} {
+	for on, off := range map[string]string{"\x1b[?1049h": "\x1b[?1049l", "\x1b[?25l": "\x1b[?25h", "\x1b[?2004h": "\x1b[?2004l", "\x1b[22;2t": "\x1b[23;2t"} {
 		assert.Less(t, strings.LastIndex(raw, on), strings.LastIndex(raw, off), "%q", off)
 	}
 	tail := raw[strings.LastIndex(raw, "\x1b[?1049l"):]
-	assert.Empty(t, strings.TrimSpace(strings.NewReplacer("\x1b[?1049l", "", "\x1b[?25h", "").Replace(tail)), "nothing is drawn after that")
+	assert.Empty(t, strings.TrimSpace(strings.NewReplacer("\x1b[?1049l", "", "\x1b[?25h", "", "\x1b[23;2t", "").Replace(tail)), "nothing is drawn after that")
 }
 
 func TestLeaving(t *testing.T) {
@@ -215,6 +215,8 @@ func TestPractice(t *testing.T) {
 func TestBrokenConfiguration(t *testing.T) {
 	t.Parallel()
 	for name, test := range map[string]struct{ file, text, says string }{
+		"settings":         {"settings.toml", "theme = \"drak\"\n", "settings.toml:1: theme = \"drak\": give auto, dark or light"},
+		"hostile settings": {"settings.toml", "\"\\u001b[2J\" = 1\n", "settings.toml:1: there is no setting"},
 		"catalogue":        {"catalogue.toml", "[[product]]\nname = \"Chalk\"\nkind = \"paint\"\n", "catalogue.toml:3"},
 		"no TOML":          {"catalogue.toml", "= = =\n", "catalogue.toml:1"},
 		"unknown field":    {"catalogue.toml", "perm = true\n", "catalogue.toml:1"},
