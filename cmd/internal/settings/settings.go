@@ -3,6 +3,7 @@ package settings
 import (
 	"slices"
 	"time"
+	_ "time/tzdata" // time zones, for systems that have none of their own
 
 	"rinseby/tui/theme"
 )
