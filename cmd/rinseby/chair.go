@@ -34,7 +34,7 @@ func (e *edge) options() tui.Options {
 	e.alerts = newAlerts(e.terminal(), set.Settings)
 	o := tui.Options{
 		Clock: e.clock, Place: set.Zone(), Theme: set.LookTheme(), Keys: keys.Default(set.Pedal),
-		Stylist: set.Stylist, Station: set.Station, Title: set.Title && !set.Plain, Mouse: set.Mouse && !set.Plain,
+		Stylist: set.Stylist, Station: set.Station, Title: set.Title, Mouse: set.Mouse,
 		Hints: map[string]tui.Hints{"auto": tui.HintsAuto, "always": tui.HintsAlways, "never": tui.HintsNever}[set.Hints],
 		Alert: e.alerts.alert,
 	}
@@ -79,8 +79,11 @@ func (e *edge) show(o tui.Options) error {
 // and leaves a crash file, which holds no text from the service.
 func (e *edge) screens(o tui.Options) error {
 	defer e.alerts.stop()
+	if e.settings().Plain {
+		return e.aloud(o)
+	}
 	if !term.IsTerminal(os.Stdout.Fd()) {
-		return errors.New("the chair needs a terminal to draw on: run it in one, or see rinseby --help for what scripts can use")
+		return errors.New("the chair needs a terminal to draw on: run it in one, give --plain for lines of text, or see rinseby --help for what scripts can use")
 	}
 	app := tui.New(o)
 	guard := tui.NewGuard(app)

@@ -59,6 +59,12 @@ func (e *edge) root() *cobra.Command {
 	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
 	f.String("station", "", "the station's name")
 	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.replayCommand(), e.settingsCommand(), e.manCommand())
+	for _, c := range append(root.Commands(), root) {
+		switch c.Name() {
+		case "rinseby", "practice", "floor", "replay":
+			c.Flags().Bool("plain", false, "say one line for each change instead of drawing a screen, for screen readers and logs")
+		}
+	}
 	root.SetOut(e.out)
 	root.SetErr(e.err)
 	e.completions(root)

@@ -100,3 +100,26 @@ func TestSettingsAtTheChair(t *testing.T) {
 		x.Kill()
 	}
 }
+
+// TestPlain opens the screens in words, by the flag and by the settings. A bell
+// and a notification would be no words.
+func TestPlain(t *testing.T) {
+	t.Parallel()
+	s := newSalon(t)
+	s.owns("settings.toml", "bell = true\nnotify = true\nmouse = true\n")
+	day := s.file("day.jsonl", s.journal())
+	for _, test := range []struct{ command, says string }{
+		{"", "New service"}, {"floor", "No service is live"}, {"replay " + day, "Replay at the start"}, {"practice", "(invented)"},
+	} {
+		args := strings.Fields(test.command)
+		r := s.runWith("again\nq\n", append(args, "--plain")...)
+		assert.Zero(t, r.code, r.err)
+		assert.Contains(t, r.out, test.says, test.command)
+		assert.NotRegexp(t, `[\x00-\x09\x0b-\x1f\x7f]`, r.out, test.command)
+	}
+	s.owns("settings.toml", "plain = true\n")
+	assert.Contains(t, s.runWith("q\n").out, "New service")
+	r := s.runWith("q\n", "--plain=false")
+	assert.Equal(t, 1, r.code)
+	assert.Contains(t, r.err, "give --plain for lines of text")
+}
