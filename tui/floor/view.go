@@ -62,7 +62,7 @@ func (m *Model) hero(r row) hero {
 	left := r.rinseBy.Sub(m.now)
 	switch {
 	case r.pain:
-		h.label, h.style = "pain was reported", m.th.Phase(timing.Over).Style
+		h.label, h.style = "pain was reported", m.th.DigitsOver
 	case !late:
 		h.digits, h.label = widget.Clock(r.handsAt.Sub(m.now)), "until hands are needed, at "+m.clock(r.handsAt)
 		if !r.rinseBy.IsZero() {
@@ -70,11 +70,11 @@ func (m *Model) hero(r row) hero {
 		}
 	case r.rinseBy.IsZero():
 	case left < 0:
-		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" is OVER since "+m.clock(r.rinseBy), m.th.Phase(timing.Over).Style
+		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" is OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
 	default:
 		h.digits, h.label = widget.Clock(left), r.zone+" must be off by "+m.clock(r.rinseBy)
 		if r.phase == timing.Closing {
-			h.style = m.th.Phase(timing.Closing).Style
+			h.style = m.th.DigitsClosing
 		}
 	}
 	return h

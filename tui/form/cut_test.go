@@ -46,7 +46,7 @@ func TestCutOffersTheLastVisits(t *testing.T) {
 	f := open(form.Cut(th, c.state(), lastCut))
 	view := f.View()
 	assert.Contains(t, view, "Noted at the last visit, and offered: Sides, cowlick.")
-	assert.Contains(t, view, "Last visit: Sides, stationary guide, elevation 45°, over-directed to the ear, 95")
+	assert.Contains(t, view, "Last visit: Sides, stationary guide, elevation 45°, over-directed to the ear,")
 	want := lastCut[0]
 	want.Section = "sides"
 	got := press(t, f, "save")

@@ -35,6 +35,7 @@ type Form struct {
 	tight   *huh.Theme
 	refusal string
 	w, h    int
+	margin  string // at the left of every line
 	view    string
 }
 

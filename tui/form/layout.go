@@ -21,7 +21,11 @@ const (
 
 // SetSize sets the cells that the form has.
 func (f *Form) SetSize(w, h int) {
-	f.w, f.h = w, h
+	f.margin = ""
+	if w > 2*minW { // as the other screens have
+		f.margin = " "
+	}
+	f.w, f.h = w-len(f.margin), h
 	f.refresh()
 }
 
@@ -43,7 +47,7 @@ func (f *Form) refresh() {
 	for i, line := range body {
 		body[i] = strings.TrimRight(line, " ")
 	}
-	f.view = widget.Screen(f.th, head, body, foot, f.w, f.h)
+	f.view = f.margin + strings.ReplaceAll(widget.Screen(f.th, head, body, foot, f.w, f.h), "\n", "\n"+f.margin)
 }
 
 // headLines are the title, with the page if there are several, and at most

@@ -62,9 +62,9 @@ func (m *Model) hero() hero {
 		}
 		switch z.Phase {
 		case timing.Over:
-			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" is OVER since "+m.clock(z.LimitAt), m.th.Phase(timing.Over).Style
+			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" is OVER since "+m.clock(z.LimitAt), m.th.DigitsOver
 		case timing.Closing:
-			h.style = m.th.Phase(timing.Closing).Style
+			h.style = m.th.DigitsClosing
 		}
 		return h
 	}
@@ -75,7 +75,7 @@ func (m *Model) hero() hero {
 // how much of that is left.
 func (m *Model) painHero() hero {
 	b := m.look.Board
-	h := hero{label: "of cool running water, or more", detail: "then medical help, whatever minutes remain", style: m.th.Phase(timing.Over).Style}
+	h := hero{label: "of cool running water, or more", detail: "then medical help, whatever minutes remain", style: m.th.DigitsOver}
 	switch left := b.Next.From.Sub(b.Now); {
 	case b.Next.Verb == session.DoPain:
 		h.digits = widget.Clock(session.CoolWater)

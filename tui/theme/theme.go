@@ -9,12 +9,14 @@ import (
 // A Theme names every style and glyph that a screen may use. It is made once
 // and only read from then on.
 type Theme struct {
-	Text   Style // ordinary text
-	Strong Style // what stands out within text
-	Dim    Style // what may be overlooked
-	Title  Style // the name of a screen or part
-	Frame  Style // lines around parts
-	Digits Style // the big digits while all is well
+	Text          Style // ordinary text
+	Strong        Style // what stands out within text
+	Dim           Style // what may be overlooked
+	Title         Style // the name of a screen or part
+	Frame         Style // lines around parts
+	Digits        Style // the big digits while all is well
+	DigitsClosing Style // the same when a limit is near
+	DigitsOver    Style // the same when one is past, or for pain
 
 	Key     Style // a key that can be pressed
 	KeyHint Style // what the key does
@@ -111,9 +113,9 @@ var asciiGlyphs = Glyphs{
 func Dark() *Theme {
 	return (&Theme{
 		Strong: newStyle("1"), Dim: newStyle("2"), Title: newStyle("1;36"), Frame: newStyle("2;36"),
-		Digits: newStyle("1;97"),
-		Key:    newStyle("1;33"),
-		Good:   newStyle("32"), Warn: newStyle("1;33"), Bad: newStyle("1;91"),
+		Digits: newStyle("1;97"), DigitsClosing: newStyle("1;93"), DigitsOver: newStyle("1;91"),
+		Key:  newStyle("1;33"),
+		Good: newStyle("32"), Warn: newStyle("1;33"), Bad: newStyle("1;91"),
 		Band: newStyle("1;97;41"), BandAcked: newStyle("91"),
 		Selected: newStyle("1;30;46"), Input: newStyle("4"), Cursor: newStyle("7"),
 		Now: newStyle("1;97"), Opens: newStyle("1;32"), Limit: newStyle("1;91"), Ahead: newStyle("36"),
@@ -124,9 +126,9 @@ func Dark() *Theme {
 func Light() *Theme {
 	return (&Theme{
 		Strong: newStyle("1"), Dim: newStyle("2"), Title: newStyle("1;34"), Frame: newStyle("2;34"),
-		Digits: newStyle("1;30"),
-		Key:    newStyle("1;35"),
-		Good:   newStyle("32"), Warn: newStyle("1;30;43"), Bad: newStyle("1;31"),
+		Digits: newStyle("1;30"), DigitsClosing: newStyle("1;31"), DigitsOver: newStyle("1;31"),
+		Key:  newStyle("1;35"),
+		Good: newStyle("32"), Warn: newStyle("1;30;43"), Bad: newStyle("1;31"),
 		Band: newStyle("1;97;41"), BandAcked: newStyle("31"),
 		Selected: newStyle("1;97;44"), Input: newStyle("4"), Cursor: newStyle("7"),
 		Now: newStyle("1;30"), Opens: newStyle("1;32"), Limit: newStyle("1;31"), Ahead: newStyle("34"),
@@ -137,7 +139,7 @@ func Light() *Theme {
 // underline and reverse only.
 func Mono() *Theme {
 	return (&Theme{
-		Strong: newStyle("1"), Title: newStyle("1"), Digits: newStyle("1"),
+		Strong: newStyle("1"), Title: newStyle("1"), Digits: newStyle("1"), DigitsClosing: newStyle("1"), DigitsOver: newStyle("1"),
 		Key:  newStyle("1"),
 		Warn: newStyle("1;4"), Bad: newStyle("1;4"),
 		Band: newStyle("1;7"), BandAcked: newStyle("4"),
