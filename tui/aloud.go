@@ -43,9 +43,11 @@ type Aloud struct {
 	text  string // of that page, as far as it was said
 	graph *fan   // being worked out, to be said
 
-	again []Alert   // warnings that call again
-	endAt time.Time // the end that was said last
-	seq   int       // the entry that a replay was at
+	waited bool      // for a plan, and a turn of the clock face has gone by
+	again  []Alert   // warnings that call again
+	endAt  time.Time // the end that was said last
+	seq    int       // the entry that a replay was at
+	entry  string    // what it was
 }
 
 // Messages of the input.
@@ -115,7 +117,9 @@ func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		v.before(msg)
 		_, cmd := v.app.Update(msg)
 		cmds = append(cmds, cmd)
-		if _, ok := msg.(tickMsg); ok && v.app.saving {
+		_, ticked := msg.(tickMsg)
+		v.waited = v.app.planning && (v.waited || ticked)
+		if ticked && v.app.saving {
 			cmds = append(cmds, v.speak("Not saved yet: waiting for the disk."))
 		}
 	}
@@ -126,7 +130,7 @@ func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 func (v *Aloud) before(msg tea.Msg) {
 	switch msg := msg.(type) {
 	case savedMsg:
-		v.app.say("", false) // so that the same answer twice is said twice
+		v.hush()
 	case entriesMsg:
 		v.ready = true
 	case fanMsg:
@@ -146,7 +150,7 @@ func (v *Aloud) next() tea.Cmd {
 	for len(v.lines) > 0 && v.settled() {
 		line := v.lines[0]
 		v.lines = v.lines[1:]
-		v.app.say("", false)
+		v.hush()
 		cmds = append(cmds, v.take(line), v.speak())
 	}
 	if v.ended && len(v.lines) == 0 && v.settled() && !v.app.going {
@@ -155,10 +159,20 @@ func (v *Aloud) next() tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
+// hush takes the last answer away, so that the same one is said again.
+func (v *Aloud) hush() {
+	v.app.say("", false)
+	delete(v.said, "status")
+}
+
 // settled reports whether nothing is on its way that a line may depend on.
 func (v *Aloud) settled() bool {
-	return v.ready && !v.app.busy() && (v.read == nil || !awaited(v.read)) && v.graph == nil
+	return v.ready && !v.app.busy() && !v.waits() && (v.read == nil || !awaited(v.read)) && v.graph == nil
 }
+
+// waits reports whether what hangs on the plan of the trips is not said, as that
+// is just being made anew: for a turn of the clock face at most.
+func (v *Aloud) waits() bool { return v.app.planning && !v.waited }
 
 // awaited reports whether the text of a page is still being worked out.
 func awaited(p *page.Model) bool {
@@ -177,17 +191,28 @@ func (v *Aloud) Farewell() {
 func (v *Aloud) speak(texts ...string) tea.Cmd {
 	v.say(texts...)
 	v.turn()
-	now := map[string]string{}
+	v.entries()
+	now, waits := map[string]string{}, v.waits()
 	for _, t := range v.topics() {
-		if was, known := v.said[t.name]; t.text != "" && (!known || was != t.sense) {
+		was, known := v.said[t.name]
+		if t.planned && waits {
+			t.text, t.sense = "", was
+		}
+		if t.text != "" && (!known || was != t.sense) {
 			v.say(t.text)
 			v.readOut(t.more...)
 		}
-		now[t.name] = t.sense
+		if t.sense != "" {
+			now[t.name] = t.sense
+		}
+	}
+	for name, was := range v.said {
+		if waits && now[name] == "" && strings.HasPrefix(name, warnings) {
+			now[name] = was
+		}
 	}
 	v.callAgain(now)
 	v.said = now
-	v.entries()
 	cmd := v.opened()
 	if v.err != nil && !v.ended {
 		v.ended, v.lines = true, nil
@@ -217,6 +242,7 @@ func (v *Aloud) turn() {
 type topic struct {
 	name, sense, text string
 	more              []string // read out after the text
+	planned           bool     // hangs on the plan of the trips
 }
 
 // told is a topic whose text is all there is to it.
@@ -267,7 +293,7 @@ func (v *Aloud) write(line string) {
 
 // stopped is a text with a full stop at its end.
 func stopped(text string) string {
-	if strings.HasSuffix(text, ".") {
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
 		return text
 	}
 	return text + "."

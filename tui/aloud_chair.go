@@ -7,13 +7,18 @@ import (
 
 	"rinseby/session"
 	"rinseby/timing"
+	"rinseby/tui/clean"
 	"rinseby/tui/station"
 )
 
 // chairTopics is what the chair shows.
 func (v *Aloud) chairTopics() []topic {
 	l := v.app.station.Look()
-	ts := []topic{told("status", v.app.station.Status().Text), told("who", sayWho(l, v.app.clock))}
+	status := v.app.station.Status().Text
+	if v.app.relive != nil && status == v.entry {
+		status = ""
+	}
+	ts := []topic{told("status", status), told("who", sayWho(l, v.app.clock))}
 	if v.app.relive != nil {
 		ts = append(ts, v.transport()...)
 	}
@@ -87,6 +92,9 @@ func (v *Aloud) standing(l station.Look) (ts []topic) {
 	return ts
 }
 
+// warnings begins the names of their topics.
+const warnings = "warning "
+
 // warning says a warning when it comes up, grows, changes in more than its
 // figures, or is seen.
 func (v *Aloud) warning(w session.Warning) topic {
@@ -102,12 +110,12 @@ func (v *Aloud) warning(w session.Warning) topic {
 	switch {
 	case w.Level == session.Line || w.Acked || v.app.relive != nil || w.Fixed:
 	case w.Level == session.Alarm || w.Reason:
-		tail = " (a: go on, with a reason)"
+		tail = " (a: seen, with a reason)"
 	default:
 		tail = " (a: seen)"
 	}
-	sense := fmt.Sprint(w.Level, w.Acked, w.Fixed, w.Reason, w.At.Unix()/60, words(w.Text))
-	return topic{name: "warning " + w.Key, sense: sense, text: head + w.Text + tail}
+	sense := fmt.Sprint(w.Level, w.Acked, w.Fixed, w.Reason, words(w.Text))
+	return topic{name: warnings + w.Key, sense: sense, text: head + w.Text + tail, planned: w.Level == session.Line}
 }
 
 // callAgain repeats the warnings that nobody has acknowledged, unless they were
@@ -116,7 +124,7 @@ func (v *Aloud) callAgain(now map[string]string) {
 	for _, al := range v.again {
 		said := false
 		for _, w := range v.app.station.Look().Board.Warnings {
-			k := "warning " + w.Key
+			k := warnings + w.Key
 			said = said || w.Text == al.Text && now[k] != "" && v.said[k] != now[k]
 		}
 		head := "STILL: "
@@ -148,7 +156,7 @@ func (v *Aloud) sayNext(l station.Look) topic {
 	if next.Why != "" {
 		text += " (" + next.Why + ")"
 	}
-	return topic{name: "next", sense: sense, text: stopped(text)}
+	return topic{name: "next", sense: sense, text: stopped(text), planned: true}
 }
 
 // zone says where a zone stands.
@@ -217,7 +225,8 @@ func (v *Aloud) entries() {
 	}
 	v.seq = len(events)
 	for i, e := range events[from:] {
-		v.say(fmt.Sprintf("Entry %d, %s: %s", from+i+1, e.When.In(a.o.Place).Format("15:04:05"), a.log.State().Say(e.Data)))
+		v.entry = clean.Text(a.log.State().Say(e.Data))
+		v.say(fmt.Sprintf("Entry %d, %s: %s", from+i+1, e.When.In(a.o.Place).Format("15:04:05"), v.entry))
 	}
 }
 

@@ -68,12 +68,12 @@ func (v *Aloud) opened() (cmd tea.Cmd) {
 		switch s := v.over.(type) {
 		case *form.Form:
 			v.live = ""
-			v.say(s.Title() + ".")
+			v.say(stopped(s.Title()))
 			v.readOut(s.Question().Lead...)
 			v.ask(s)
 		case *page.Model:
 			v.read, v.text = s, ""
-			v.say(s.Title() + ".")
+			v.say(stopped(s.Title()))
 			cmd = v.app.back()
 		case *player.Fan:
 			v.graph = v.app.relive.fan
