@@ -35,9 +35,13 @@ type Settings struct {
 	AlertCommand []string
 }
 
-// Default is what holds where nothing is set.
+// Default is what holds where nothing is set. 30 frames a second are a choice
+// between a screen that answers keys and one that costs nothing: with nothing
+// to do the program took 0.3 % of a core at 10, 0.5 at 20, 0.7 at 30 and 1.0 at
+// 60; a key, and the first screen, wait for up to one frame (measured on a
+// machine of 2 cores).
 func Default() Settings {
-	return Settings{Theme: "auto", Colour: true, ASCII: "auto", Hints: "auto", Title: true, Frames: 20, Bell: true}
+	return Settings{Theme: "auto", Colour: true, ASCII: "auto", Hints: "auto", Title: true, Frames: 30, Bell: true}
 }
 
 // A Source is where settings come from.
