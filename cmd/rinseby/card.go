@@ -26,21 +26,27 @@ func (e *edge) cardCommand() *cobra.Command {
 				at = s.Line.Now(e.clock.Read())
 			}
 			made := card.Make(log, at, e.place())
-			switch format {
-			case "json":
-				text, err := made.JSON()
-				if err != nil {
-					return err
-				}
-				_, err = e.out.Write(text)
-				return err
-			case "md":
-				_, err := fmt.Fprint(e.out, made.Markdown())
+			text, err := cardAs(made, format)
+			if err != nil {
 				return err
 			}
-			return fmt.Errorf("there is no card in format %q: give md or json", format)
+			_, err = e.out.Write(text)
+			return err
 		},
 	}
-	c.Flags().StringVar(&format, "format", "md", "md or json")
+	c.Flags().StringVar(&format, "format", "md", "md, json or html (a page to look at in a browser or to print)")
 	return c
+}
+
+// cardAs is a card in a format.
+func cardAs(c card.Card, format string) ([]byte, error) {
+	switch format {
+	case "md":
+		return []byte(c.Markdown()), nil
+	case "json":
+		return c.JSON()
+	case "html":
+		return c.HTML()
+	}
+	return nil, fmt.Errorf("there is no card in format %q: give md, json or html", format)
 }

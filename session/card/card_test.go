@@ -167,7 +167,9 @@ func TestGolden(t *testing.T) {
 	c := card.Make(worked(t).log, time.Time{}, oslo)
 	doc, err := c.JSON()
 	require.NoError(t, err)
-	for name, got := range map[string]string{"worked.md": c.Markdown(), "worked.json": string(doc)} {
+	page, err := c.HTML()
+	require.NoError(t, err)
+	for name, got := range map[string]string{"worked.md": c.Markdown(), "worked.json": string(doc), "worked.html": string(page)} {
 		path := filepath.Join("testdata", name)
 		if *update {
 			require.NoError(t, os.WriteFile(path, []byte(got), 0o600))

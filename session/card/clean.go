@@ -13,7 +13,7 @@ func clean(text string) string {
 		switch {
 		case unicode.IsSpace(r):
 			return ' '
-		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs):
+		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Noncharacter_Code_Point):
 			return -1
 		}
 		return r

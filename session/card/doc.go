@@ -3,8 +3,8 @@
 // visit needs to match it.
 //
 // [Make] computes a [Card] for one moment. A card is a document that stands by
-// itself: [Card.JSON] is for programs, [Card.Markdown] for people and
-// [Card.Text] for a screen. [Repeat] turns a visit into the plan of the next.
+// itself: [Card.JSON] is for programs, [Card.Markdown] for people,
+// [Card.HTML] for a browser or for paper, and [Card.Text] for a screen. [Repeat] turns a visit into the plan of the next.
 //
 // The package is pure: it reads no clock and no file.
 package card

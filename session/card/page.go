@@ -22,6 +22,15 @@ func (s *section) add(format string, args ...any) {
 	s.lines = append(s.lines, fmt.Sprintf(format, args...))
 }
 
+// addSome adds the lines that say something.
+func (s *section) addSome(lines ...string) {
+	for _, l := range lines {
+		if l != "" {
+			s.add("%s", l)
+		}
+	}
+}
+
 // addIf adds a line "name: value" if there is a value.
 func (s *section) addIf(name, value string) {
 	if strings.TrimSpace(value) != "" {

@@ -44,13 +44,18 @@ func (c Card) nextSection() section {
 			s.add("%s", f.Summary)
 		}
 	}
-	if again := c.cutAgain(); again != "" {
-		s.add("%s", again)
-	}
-	if n := c.NextVisit; n != nil {
-		s.add("%g mm of regrowth again in %.0f to %.0f weeks (%s)", n.RegrowthMM, float64(n.DaysLow)/7, float64(n.DaysHigh)/7, n.Basis)
-	}
+	s.addSome(c.cutAgain(), c.regrowthAgain())
 	return s
+}
+
+// regrowthAgain says when the regrowth will be as long again; empty if none
+// was noted.
+func (c Card) regrowthAgain() string {
+	n := c.NextVisit
+	if n == nil {
+		return ""
+	}
+	return fmt.Sprintf("%g mm of regrowth again in %.0f to %.0f weeks (%s)", n.RegrowthMM, float64(n.DaysLow)/7, float64(n.DaysHigh)/7, n.Basis)
 }
 
 // limitSection says in words which zones went past their limits, and which
@@ -164,11 +169,19 @@ func (c Card) coatSection() section {
 				minutes(k.OldestS), minutes(k.CarriedS), known(k.LimitS), k.from(),
 			})
 		}
+	}
+	s.lines = c.heatLines()
+	return s
+}
+
+// heatLines say where there was heat, and when.
+func (c Card) heatLines() (lines []string) {
+	for _, z := range c.Zones {
 		for _, h := range z.Heat {
-			s.add("%s under heat: %s", z.Name, c.span(&h.On, h.Off, "still on"))
+			lines = append(lines, fmt.Sprintf("%s under heat: %s", z.Name, c.span(&h.On, h.Off, "still on")))
 		}
 	}
-	return s
+	return lines
 }
 
 // what says what the coat is, and what it was refreshed with.
