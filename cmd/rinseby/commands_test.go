@@ -140,6 +140,10 @@ func TestCompletion(t *testing.T) {
 				}
 			}
 			if flag == "format" {
+				c, _, err := root.Find([]string{command})
+				require.NoError(t, err)
+				said, _, _ := strings.Cut(c.Flags().Lookup(flag).Usage, " (")
+				assert.Equal(t, strings.Split(strings.ReplaceAll(said, " or ", ", "), ", "), values, "%s: as its help has it", command)
 				assert.Equal(t, 1, d.run(command, "first", "--format", "none"), command)
 			}
 		}

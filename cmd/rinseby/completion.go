@@ -12,7 +12,7 @@ import (
 
 // words are what some flags may be, by command.
 var words = map[string]map[string][]string{
-	"card":     {"format": {"md", "json"}},
+	"card":     {"format": {"md", "json", "html"}},
 	"review":   {"format": {"text", "md", "json"}},
 	"settings": {"format": {"text", "json"}},
 	"mix":      {"unit": {"g", "oz"}},
