@@ -37,6 +37,7 @@ type Options struct {
 	Notice    string        // shown at the start, such as a problem with a file
 	Resume    string        // id of a service to open at once
 	Floor     bool          // begin on the floor
+	Invented  bool          // services that are opened here are about nobody
 	// Watch brings the live services of the store as they are written; without
 	// it the floor is empty.
 	Watch <-chan store.Watched
@@ -182,10 +183,13 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case endingMsg:
 		return a, a.foresaw(msg)
 	case widthMsg:
-		a.say(msg.err.Error(), true)
+		a.keptWidth(msg)
 		return a, nil
 	case entriesMsg:
 		return a, a.listed(msg)
+	case error: // of something that ran beside the screens
+		a.say(msg.Error(), true)
+		return a, nil
 	case stopsMsg, fanMsg, marksMsg, questionsMsg:
 		return a, a.learned(msg)
 	case tea.KeyMsg:

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"slices"
 	"sync"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/store"
+	"rinseby/session/template"
 	"rinseby/timing"
 	"rinseby/tui/practice"
 )
@@ -18,15 +20,19 @@ func (e *edge) practiceCommand() *cobra.Command {
 	var speed float64
 	var seed uint64
 	var list string
+	var byHand bool
 	c := &cobra.Command{
 		Use:   "practice",
 		Short: "Watch an invented service run by itself; any key takes over",
 		Long: "Practice runs an invented service of an invented client through the same screens, faster than real\n" +
-			"time. Any key takes over. Nothing is kept.",
+			"time. Any key takes over. With --by-hand you press all the keys, from the first screen on. Nothing is kept.",
 		Args: noArg,
 		RunE: func(*cobra.Command, []string) error {
 			if !(speed >= 1 && speed <= 3600) {
 				return fmt.Errorf("speed %g: give a number from 1 (real time) to 3600", speed)
+			}
+			if byHand {
+				return e.practiseByHand(speed)
 			}
 			return e.practise(speed, seed, list)
 		},
@@ -34,11 +40,23 @@ func (e *edge) practiceCommand() *cobra.Command {
 	c.Flags().Float64Var(&speed, "speed", 120, "how many times faster than real time")
 	c.Flags().Uint64Var(&seed, "seed", 1, "another number gives another day")
 	c.Flags().StringVar(&list, "zones", "Full head of weaves", "the zone list to practise")
+	c.Flags().BoolVar(&byHand, "by-hand", false, "press all the keys yourself, on a clock that runs faster")
 	return c
 }
 
-// practise runs the invented service in a folder that is thrown away.
-func (e *edge) practise(speed float64, seed uint64, name string) error {
+// practiseByHand opens an empty salon on a fast clock, in a folder that is
+// thrown away.
+func (e *edge) practiseByHand(speed float64) error {
+	return e.thrownAway(func(st *store.Store) error {
+		o := e.options()
+		o.Clock = &fastClock{real: e.clock, start: e.clock.Read(), speed: speed}
+		o.Store, o.Tick, o.Invented = st, tick(speed), true
+		return e.show(o)
+	})
+}
+
+// thrownAway lends a store that is gone afterwards.
+func (e *edge) thrownAway(use func(*store.Store) error) error {
 	dir, err := os.MkdirTemp("", "rinseby-practice-")
 	if err != nil {
 		return err
@@ -48,12 +66,18 @@ func (e *edge) practise(speed float64, seed uint64, name string) error {
 	if err != nil {
 		return err
 	}
-	o := e.options()
-	for _, l := range o.Lists {
-		if l.Name != name {
-			continue
+	return use(st)
+}
+
+// practise runs the invented service.
+func (e *edge) practise(speed float64, seed uint64, name string) error {
+	return e.thrownAway(func(st *store.Store) error {
+		o := e.options()
+		i := slices.IndexFunc(o.Lists, func(l *template.List) bool { return l.Name == name })
+		if i < 0 {
+			return fmt.Errorf("there is no zone list %q", name)
 		}
-		plans, steps, err := l.Plans(o.Catalogue)
+		plans, steps, err := o.Lists[i].Plans(o.Catalogue)
 		if err != nil {
 			return err
 		}
@@ -72,8 +96,7 @@ func (e *edge) practise(speed float64, seed uint64, name string) error {
 		o.Store, o.Resume, o.Pilot = st, live.ID, practice.New(o.Catalogue, seed)
 		o.Tick = tick(speed)
 		return e.show(o)
-	}
-	return fmt.Errorf("there is no zone list %q", name)
+	})
 }
 
 // tick is how often the screen moves on: so often that the invented colourist
