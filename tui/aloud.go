@@ -115,11 +115,12 @@ func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 	default:
 		v.before(msg)
+		saving := v.app.saving
 		_, cmd := v.app.Update(msg)
 		cmds = append(cmds, cmd)
 		_, ticked := msg.(tickMsg)
 		v.waited = v.app.planning && (v.waited || ticked)
-		if ticked && v.app.saving {
+		if ticked && saving && v.app.saving {
 			cmds = append(cmds, v.speak("Not saved yet: waiting for the disk."))
 		}
 	}
@@ -167,7 +168,7 @@ func (v *Aloud) hush() {
 
 // settled reports whether nothing is on its way that a line may depend on.
 func (v *Aloud) settled() bool {
-	return v.ready && !v.app.busy() && !v.waits() && (v.read == nil || !awaited(v.read)) && v.graph == nil
+	return v.ready && !v.app.busy() && !v.app.ending.keeping && !v.waits() && (v.read == nil || !awaited(v.read)) && v.graph == nil
 }
 
 // waits reports whether what hangs on the plan of the trips is not said, as that

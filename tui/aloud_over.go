@@ -139,10 +139,10 @@ func (v *Aloud) ask(f *form.Form) {
 	switch {
 	case q.Kind == form.Line && q.Value != "" && q.Refusal == "":
 		text += ": " + q.Value + " is offered"
-	case q.Kind == form.Several && !slices.ContainsFunc(q.Options, isOn):
-		text += ": none is ticked"
 	case len(q.Options) == 0 && q.Kind != form.Line:
 		text += ": there is nothing to choose from"
+	case q.Kind == form.Several && !slices.ContainsFunc(q.Options, isOn):
+		text += ": none is ticked"
 	}
 	if q.Does != "" {
 		text += " (then: " + q.Does + ")"

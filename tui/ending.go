@@ -22,6 +22,7 @@ type ending struct {
 	at       time.Time // when it was asked for
 	why      string    // there is none
 	learned  bool      // how wide ranges must be was learned from the closed service
+	keeping  bool      // that is being kept
 }
 
 // foresee forecasts the end, off the way of keys, if there is no forecast for
@@ -110,17 +111,24 @@ func (a *App) learnWidth() tea.Cmd {
 	if s.Live() || s.Invented || e.service != s.Service || !e.known || e.learned {
 		return nil
 	}
-	e.learned = true
+	e.learned, e.keeping = true, true
 	events, st, stylist, usuals := a.log.Events(), a.o.Store, s.Stylist, e.usuals
 	return func() tea.Msg {
 		l, err := session.Fold(events)
 		if err == nil {
 			err = st.KeepWidth(stylist, l.LearnWidth(usuals))
 		}
-		if err != nil {
-			return widthMsg{err}
-		}
-		return nil
+		return widthMsg{s.Service, err}
+	}
+}
+
+// keptWidth takes in that it was kept, or why not.
+func (a *App) keptWidth(msg widthMsg) {
+	if s := a.seatOf(msg.service); s != nil {
+		s.ending.keeping = false
+	}
+	if msg.err != nil {
+		a.say(msg.err.Error(), true)
 	}
 }
 

@@ -51,8 +51,11 @@ type (
 		forecast *session.Forecast
 		err      error
 	}
-	// widthMsg says why it could not be kept how wide ranges must be.
-	widthMsg struct{ err error }
+	// widthMsg says that it was kept how wide ranges must be, or why not.
+	widthMsg struct {
+		service string
+		err     error
+	}
 	// adviceMsg brings the lines of the plan for the page that waits for them.
 	adviceMsg struct {
 		page  *page.Model
