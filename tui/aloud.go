@@ -181,9 +181,11 @@ func awaited(p *page.Model) bool {
 	return len(l) == 1 && strings.HasSuffix(l[0], "…")
 }
 
-// Farewell says what becomes of the service, once the program has ended.
+// Farewell says what becomes of the service, once the program has ended. Of
+// practice nothing is kept.
 func (v *Aloud) Farewell() {
-	if a := v.app; a.log != nil && a.live != nil && a.log.State().Live() {
+	a := v.app
+	if practice := a.o.Pilot != nil || a.o.Invented; !practice && a.log != nil && a.live != nil && a.log.State().Live() {
 		v.say("Left. The service of " + a.log.State().Client + " stays live.")
 	}
 }

@@ -317,6 +317,8 @@ func TestPracticeInWords(t *testing.T) {
 	l.types("anything", "q")
 	l.says("You have taken over.")
 	require.True(t, l.quit)
+	l.aloud.Farewell()
+	require.Empty(t, l.heard(), "nothing of practice is kept")
 }
 
 // linesOnly checks that text is lines as they are promised.
