@@ -43,6 +43,9 @@ type Options struct {
 	Watch <-chan store.Watched
 	// Alert brings a warning to where nobody looks at the screen; may be nil.
 	Alert func(Alert) tea.Cmd
+	// Aside gives the terminal to the shell until that brings it back; may be
+	// nil.
+	Aside tea.Cmd
 	Title bool  // the terminal's title tells the next rinse
 	Mouse bool  // the mouse is listened to
 	Hints Hints // whether a line helps beginners along
@@ -225,7 +228,7 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, a.o.Keys.QuitHard):
 		return a.carry(intent.Quit{})
 	case key.Matches(msg, a.o.Keys.Suspend):
-		return tea.Suspend
+		return a.o.Aside
 	}
 	if a.pilot != nil {
 		a.pilot = nil

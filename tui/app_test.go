@@ -236,6 +236,21 @@ func TestKeysWaitForTheDisk(t *testing.T) {
 	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done())
 }
 
+// A form that is opened while entries wait for the disk keeps what is typed.
+func TestAFormStaysOpenWhileEntriesAreSaved(t *testing.T) {
+	d := newDesk(t, nil)
+	d.seat()
+	d.hold = true
+	d.press("p", "p", "p", "n", "h", "i")
+	d.sees("> hi")
+	d.release()
+	d.sees("> hi")
+	d.press("!")
+	d.sees("> hi!")
+	d.press("esc")
+	d.sees("PAUSED")
+}
+
 func TestEarlierCountsOnce(t *testing.T) {
 	d := newDesk(t, nil)
 	id := d.seat()

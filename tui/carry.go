@@ -26,7 +26,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	if a.saving {
 		switch in.(type) {
 		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain, intent.Floor:
-			a.queue = append(a.queue, in)
+			a.queue = append(a.queue, waiting{in, a.over})
 			return nil
 		}
 	}

@@ -81,7 +81,7 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	} else if !msg.quiet {
 		a.say("Logged: "+a.said(msg), false)
 		if a.asked != nil { // what was refused for want of this
-			a.queue = append([]intent.Intent{*a.asked}, a.queue...)
+			a.queue = append([]waiting{{intent: *a.asked}}, a.queue...)
 			a.asked = nil
 		}
 	}
@@ -96,9 +96,12 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 	b := a.refresh()
 	cmds := []tea.Cmd{a.planTrips(b), a.foresee(b), a.learnWidth()}
 	for len(a.queue) > 0 && !a.saving { // one that is refused holds none up
-		in := a.queue[0]
+		w, over, under := a.queue[0], a.over, a.under
 		a.queue = a.queue[1:]
-		cmds = append(cmds, a.carry(in))
+		cmds = append(cmds, a.carry(w.intent))
+		if a.over == nil && over != w.over { // what was opened since stays open
+			a.over, a.under = over, under
+		}
 	}
 	return tea.Batch(cmds...)
 }

@@ -27,9 +27,16 @@ type seat struct {
 	ending   ending // when the service ends
 
 	saving bool
-	queue  []intent.Intent        // what waits for it
+	queue  []waiting              // what waits for it
 	asked  *intent.Log            // what a form was opened for, to be tried again after it
 	kept   map[intent.Open]screen // forms left by esc keep what was typed
+}
+
+// waiting is an intent that waits until an entry is saved, and the screen that
+// was open over the chair when it was asked for.
+type waiting struct {
+	intent intent.Intent
+	over   screen
 }
 
 func newSeat() *seat { return &seat{kept: map[intent.Open]screen{}} }

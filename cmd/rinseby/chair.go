@@ -36,7 +36,7 @@ func (e *edge) options() tui.Options {
 		Clock: e.clock, Place: set.Zone(), Theme: set.LookTheme(), Keys: keys.Default(set.Pedal),
 		Stylist: set.Stylist, Station: set.Station, Title: set.Title, Mouse: set.Mouse,
 		Hints: map[string]tui.Hints{"auto": tui.HintsAuto, "always": tui.HintsAlways, "never": tui.HintsNever}[set.Hints],
-		Alert: e.alerts.alert,
+		Alert: e.alerts.alert, Aside: aside,
 	}
 	var problems []string
 	if n := len(set.Problems); n > 0 {
