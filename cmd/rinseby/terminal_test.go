@@ -39,9 +39,9 @@ func TestKeysInOneBurst(t *testing.T) {
 	for range 10 {
 		c.logged = append(c.logged, "pause.began", "event.voided")
 	}
-	c.x.Type("o")
-	c.x.WaitFor("What was logged")
-	c.x.Keys("esc")
+	c.x.Keys("n", "x")
+	c.x.WaitFor("> x")
+	c.log("note.added", 0, "ctrl+s", "Note added") // comes after all that waits
 	c.whole()
 }
 
