@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"testing/iotest"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -43,9 +44,17 @@ name = "Crown"
 pieces = 2
 `
 
-// aloud is a desk with a folder of its own for the configuration.
+// aloudDesk is a desk with a folder of its own for the configuration. What the
+// screens still do beside them when they are left, a process takes with it; here
+// the folder of the services goes once that is over.
 func aloudDesk(t *testing.T) *desk {
 	d := newDesk(t)
+	data, err := os.MkdirTemp("", "rinseby-aloud-")
+	require.NoError(t, err)
+	d.data = data
+	t.Cleanup(func() {
+		assert.Eventually(t, func() bool { return os.RemoveAll(data) == nil }, 10*time.Second, 10*time.Millisecond)
+	})
 	dir := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "zones"), 0o700))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "zones", "two.toml"), []byte(twoZones), 0o600))
