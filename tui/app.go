@@ -186,8 +186,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case endingMsg:
 		return a, a.foresaw(msg)
 	case widthMsg:
-		a.keptWidth(msg)
-		return a, nil
+		return a, a.keptWidth(msg)
 	case entriesMsg:
 		return a, a.listed(msg)
 	case error: // of something that ran beside the screens

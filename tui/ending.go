@@ -123,13 +123,17 @@ func (a *App) learnWidth() tea.Cmd {
 }
 
 // keptWidth takes in that it was kept, or why not.
-func (a *App) keptWidth(msg widthMsg) {
+func (a *App) keptWidth(msg widthMsg) tea.Cmd {
 	if s := a.seatOf(msg.service); s != nil {
 		s.ending.keeping = false
 	}
 	if msg.err != nil {
 		a.say(msg.err.Error(), true)
 	}
+	if a.going && !a.busy() {
+		return a.leave()
+	}
+	return nil
 }
 
 // sayEnding says when the service ends, in words of decreasing length, or what

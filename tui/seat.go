@@ -222,7 +222,7 @@ func (a *App) leave() tea.Cmd {
 // busy reports whether anything is on its way to the disk.
 func (a *App) busy() bool {
 	for _, s := range a.seats {
-		if s.saving {
+		if s.saving || s.ending.keeping {
 			return true
 		}
 	}
