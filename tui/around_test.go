@@ -147,7 +147,7 @@ func TestOwnClientsRingWhereverOneIs(t *testing.T) {
 	d.pass(9 * time.Minute) // and over
 	d.send(tui.Tick(d.Read()))
 	assert.Equal(t, before+2, rings)
-	d.sees("is OVER since 09:25")
+	d.sees("OVER since 09:25")
 	require.Regexp(t, `June L. alone is \d+ min late`, d.view())
 }
 

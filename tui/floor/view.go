@@ -38,7 +38,7 @@ func (m *Model) viewNext() []string {
 	if m.h >= 32 {
 		tall = 5
 	}
-	digits := widget.Digits(m.th, h.digits, m.w/2, tall)
+	digits := widget.Digits(m.th, h.digits, max(m.w/2, digitsWide), tall)
 	wide := 0
 	for i, d := range digits {
 		wide = max(wide, widget.Width(d))
@@ -47,6 +47,9 @@ func (m *Model) viewNext() []string {
 	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.then())}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
 }
+
+// digitsWide is what the big figure may take of the narrowest screen.
+const digitsWide = 32
 
 // A hero is the big figure and what it says.
 type hero struct {
@@ -70,7 +73,7 @@ func (m *Model) hero(r row) hero {
 		}
 	case r.rinseBy.IsZero():
 	case left < 0:
-		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" is OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
+		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
 	default:
 		h.digits, h.label = widget.Clock(left), r.zone+" must be off by "+m.clock(r.rinseBy)
 		if r.phase == timing.Closing {

@@ -71,9 +71,25 @@ func (m *Model) fill() {
 		if m.shown++; m.shown > 1 {
 			text.WriteByte('\n')
 		}
-		text.WriteString(widget.Fit(l, m.w))
+		text.WriteString(strings.Join(m.broken(l), "\n"))
 	}
 	m.port.SetContent(text.String())
+}
+
+// broken breaks a line that is too long where it can: styled ones are cut.
+func (m *Model) broken(line string) []string {
+	indent := len(line) - len(strings.TrimLeft(line, " "))
+	if widget.Width(line) <= m.w || indent > m.w/2 || strings.ContainsRune(line, '\x1b') {
+		return []string{widget.Fit(line, m.w)}
+	}
+	parts := widget.Wrap(line, m.w-indent-2)
+	for i, p := range parts {
+		if i > 0 {
+			p = "  " + p
+		}
+		parts[i] = strings.Repeat(" ", indent) + p
+	}
+	return parts
 }
 
 // Update scrolls, searches, or goes back.

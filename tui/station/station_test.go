@@ -157,7 +157,7 @@ func TestNextActionAndItsTimeAreOnTop(t *testing.T) {
 	for at, want := range map[float64][]string{
 		9:  {"PLACE NAPE", "", "nothing is on the hair"},
 		51: {"RINSE BACK LEFT", "off by 09:58", "Back left must be off by 09:58"},
-		60: {"RINSE BACK LEFT, BACK RIGHT", "off by 09:58", "Back left is OVER since 09:58"},
+		60: {"RINSE BACK LEFT, BACK RIGHT", "off by 09:58", "Back left OVER since 09:58"},
 	} {
 		lines := strings.Split(ansi.Strip(screen(l, theme.Mono(), minute(at), 80, 24).View()), "\n")
 		if at == 9 {

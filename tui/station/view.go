@@ -62,7 +62,7 @@ func (m *Model) hero() hero {
 		}
 		switch z.Phase {
 		case timing.Over:
-			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" is OVER since "+m.clock(z.LimitAt), m.th.DigitsOver
+			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" OVER since "+m.clock(z.LimitAt), m.th.DigitsOver
 		case timing.Closing:
 			h.style = m.th.DigitsClosing
 		}
@@ -133,7 +133,7 @@ func (m *Model) viewNext() []string {
 	if m.h >= 32 {
 		rows = 5
 	}
-	digits := widget.Digits(m.th, h.digits, m.w/2, rows)
+	digits := widget.Digits(m.th, h.digits, max(m.w/2, digitsWide), rows)
 	wide := 0
 	for i, d := range digits {
 		wide = max(wide, widget.Width(d))
@@ -145,6 +145,10 @@ func (m *Model) viewNext() []string {
 	}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
 }
+
+// digitsWide is what the big figure may take of the narrowest screen: how long a
+// zone is over must not lose its size there.
+const digitsWide = 32
 
 // viewWho says whose service this is and where it stands.
 func (m *Model) viewWho() string {
@@ -475,7 +479,7 @@ func (m *Model) Title() string {
 	case b.OffBy == nil:
 		return ""
 	case b.OffBy.Phase == timing.Over:
-		return b.OffBy.Name + " is OVER since " + m.clock(b.OffBy.LimitAt)
+		return b.OffBy.Name + " OVER since " + m.clock(b.OffBy.LimitAt)
 	}
 	return b.OffBy.Name + " off by " + m.clock(b.OffBy.LimitAt)
 }
