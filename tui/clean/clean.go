@@ -35,14 +35,24 @@ func Text(s string) string {
 		return s
 	}
 	c := cleaner{text: s}
-	c.out.Grow(len(s))
-	for c.at < len(s) {
-		r, size := utf8.DecodeRuneInString(s[c.at:])
+	return c.all()
+}
+
+// all is the text as it is safe to show.
+func (c *cleaner) all() string {
+	c.out.Grow(len(c.text))
+	for c.at < len(c.text) {
+		r, size := utf8.DecodeRuneInString(c.text[c.at:])
 		if length := c.sequence(r, size); length > 0 {
 			c.at += length
 			continue
 		}
 		c.at += size
+		if c.layout && (r == ' ' || r == '\t' || r == '\n') {
+			c.space, c.base, c.marks = false, false, 0
+			c.out.WriteRune(r)
+			continue
+		}
 		c.add(r)
 	}
 	return c.out.String()
@@ -85,9 +95,10 @@ func isPlain(s string) bool {
 }
 
 type cleaner struct {
-	text string
-	at   int
-	out  strings.Builder
+	text   string
+	at     int
+	out    strings.Builder
+	layout bool // blanks, tabs and line feeds stay as they are
 
 	space bool // a space is due before the next character
 	base  bool // a mark may follow

@@ -114,9 +114,9 @@ func TestShort(t *testing.T) {
 	}
 }
 
-// hostile draws text from any bytes, and from pieces that are likely to work
+// hostileText draws text from any bytes, and from pieces that are likely to work
 // together.
-func hostile() *rapid.Generator[string] {
+func hostileText() *rapid.Generator[string] {
 	piece := rapid.OneOf(
 		rapid.SampledFrom([]string{
 			"\x1b", "[", "]", "P", "\\", "\a", "31m", "\u009b", "\u009c", "\u009d", "\x9b", "\xc3", "\xa9", "\r", "\n",
@@ -130,7 +130,7 @@ func hostile() *rapid.Generator[string] {
 
 func TestTextIsSafe(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := hostile().Draw(t, "text")
+		s := hostileText().Draw(t, "text")
 		checkSafe(t, s, rapid.IntRange(-1, 30).Draw(t, "cells"))
 	})
 }
