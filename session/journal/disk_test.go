@@ -101,6 +101,9 @@ func (d *disk) OpenFile(name string, flag int, _ fs.FileMode) (journal.File, err
 func (d *disk) Remove(name string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if err, _ := d.step(); err != nil {
+		return err
+	}
 	delete(d.names, name)
 	return nil
 }
@@ -179,17 +182,22 @@ func (d *disk) cut(rng *rand.Rand) *disk {
 	return after
 }
 
-// tear does 0, 50 or 100 % of a write, and perhaps fills the file up to where
-// it would have ended with zeros. A cut is done or not.
+// tear does none of a write, half or all of it, or tears it at any byte, and
+// perhaps fills the file up to where it would have ended with zeros. A cut is
+// done or not.
 func (n *inode) tear(c change, rng *rand.Rand) {
-	share := rng.IntN(3)
+	share := rng.IntN(4)
 	if c.bytes == nil {
 		if share > 0 {
 			n.apply(c)
 		}
 		return
 	}
-	if done := len(c.bytes) * share / 2; done > 0 {
+	done := len(c.bytes) * share / 2
+	if share == 3 {
+		done = rng.IntN(len(c.bytes) + 1)
+	}
+	if done > 0 {
 		n.apply(change{at: c.at, bytes: c.bytes[:done]})
 	}
 	if gap := c.at + len(c.bytes) - len(n.now); gap > 0 && rng.IntN(3) == 0 {
@@ -225,6 +233,9 @@ type handle struct {
 func (h *handle) Read(b []byte) (int, error) {
 	h.disk.mu.Lock()
 	defer h.disk.mu.Unlock()
+	if err, _ := h.disk.step(); err != nil {
+		return 0, err
+	}
 	n := copy(b, h.inode.now[min(h.at, len(h.inode.now)):])
 	if h.at += n; n == 0 && len(b) > 0 {
 		return 0, io.EOF
@@ -283,4 +294,10 @@ func (h *handle) Sync() error {
 	return nil
 }
 
-func (h *handle) Close() error { return nil }
+// Close may fail, and the file is closed all the same, as on Linux.
+func (h *handle) Close() error {
+	h.disk.mu.Lock()
+	defer h.disk.mu.Unlock()
+	err, _ := h.disk.step()
+	return err
+}
