@@ -262,7 +262,9 @@ func (s *State) warnGap(b *Board, g Gap, add addWarning) {
 	case g.Confirmed:
 	case g.Restart:
 		add(key, Alert, "", g.To, "the computer was off from %s to %s by its clock: say whether that is right", b.clock(g.From), b.clock(g.To))
-	case g.Backwards || g.Step != 0:
+	case g.Backwards:
+		add(key, Alert, "", g.To, "the computer's clock went back at %s, and nothing else tells the time here: say how long it really was", b.clock(g.From))
+	case g.Step != 0:
 		add(key, Line, "", g.To, "the computer's clock was moved by %s: all times here still count from first contact", g.Step.Round(time.Second))
 	}
 }

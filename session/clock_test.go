@@ -114,6 +114,25 @@ func TestConfirmingIsTheFirstEntryAfterTheRestart(t *testing.T) {
 	assert.Equal(t, session.DoClock, c.board().Next.Verb, "so it is asked again")
 }
 
+// Where the system does not name its boots, a wall clock that goes back leaves
+// nothing to go by.
+func TestTheClockGoesBackWhereNothingElseTellsTheTime(t *testing.T) {
+	c := lightening(t)
+	c.boot = ""
+	c.do(session.ClockNoted{What: session.ClockRestarted}, session.ClockNoted{What: session.ClockConfirmed})
+	c.at(0).do(place("z1", 4))
+	c.at(12).skew = -time.Hour
+	c.do(session.ClockNoted{What: session.ClockStepped, StepS: -3600})
+	assert.Zero(t, c.timed("z1").Oldest)
+	assert.Equal(t, session.DoClock, c.board().Next.Verb)
+	w := c.board().Warnings[0]
+	assert.Equal(t, session.Alert, w.Level)
+	assert.Contains(t, w.Text, "the computer's clock went back at 09:00, and nothing else tells the time here")
+	c.at(13).do(session.ClockNoted{What: session.ClockConfirmed, ShiftS: 720})
+	assert.Equal(t, 13*time.Minute, c.timed("z1").Oldest)
+	assert.NotEqual(t, session.DoClock, c.board().Next.Verb)
+}
+
 func TestTheMachineCannotHaveBeenOffForLessThanNothing(t *testing.T) {
 	c := lightening(t)
 	c.at(5).do(place("z1", 4))

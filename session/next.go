@@ -76,8 +76,12 @@ func (s *State) nextClosed(*Board) (Action, bool) {
 
 func (s *State) nextClock(*Board) (Action, bool) {
 	for _, g := range s.Gaps {
-		if g.Restart && !g.Confirmed {
-			return Action{Verb: DoClock, Text: "Say if the clock is right", Why: "the computer was off, so only its clock tells for how long"}, true
+		if g.Unsure() && !g.Confirmed {
+			why := "the computer was off, so only its clock tells for how long"
+			if !g.Restart {
+				why = "the computer's clock went back, and nothing else tells the time here"
+			}
+			return Action{Verb: DoClock, Text: "Say if the clock is right", Why: why}, true
 		}
 	}
 	return Action{}, false

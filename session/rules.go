@@ -309,16 +309,16 @@ func (s *State) checkClock(d ClockNoted, now timing.Reading) (Data, error) {
 		return nil, errors.New("say how long the machine was off, at most 30 days")
 	}
 	for i := len(s.Gaps) - 1; i >= 0; i-- {
-		if g := s.Gaps[i]; g.Restart && (g.Seq == d.Gap || (d.Gap == 0 && !g.Confirmed)) {
+		if g := s.Gaps[i]; g.Unsure() && (g.Seq == d.Gap || (d.Gap == 0 && !g.Confirmed)) {
 			d.Gap = g.Seq
 			return d, nil
 		}
 	}
-	if _, gap := s.Line.Peek(now); gap != nil && gap.Restart && (d.Gap == 0 || d.Gap == s.Seq+1) {
+	if _, gap := s.Line.Peek(now); gap != nil && gap.Unsure() && (d.Gap == 0 || d.Gap == s.Seq+1) {
 		d.Gap = s.Seq + 1
 		return d, nil
 	}
-	return nil, errors.New("the computer was not off there, so there is no gap to confirm")
+	return nil, errors.New("the clocks agree there, so there is no gap to confirm")
 }
 
 func (l *Log) checkVoided(d EventVoided) error {

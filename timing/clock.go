@@ -40,11 +40,16 @@ type Gap struct {
 	// Restart says that the machine was started anew in between, so that only
 	// the wall clock tells how long it was. The user is asked to confirm.
 	Restart bool
-	// Backwards says that after a restart the wall clock stood before the
-	// last reading. The gap is counted as nothing: every exposure then reads
-	// too short, so the user must say how long it really was.
+	// Backwards says that the wall clock, which is all there was to go by,
+	// stood before the last reading. The gap is counted as nothing: every
+	// exposure then reads too short, so the user must say how long it really
+	// was.
 	Backwards bool
 }
+
+// Unsure reports whether no clock can be trusted for how long the gap was, so
+// that the user is asked.
+func (g Gap) Unsure() bool { return g.Restart || g.Backwards }
 
 // A Timeline folds readings into one axis that never runs backwards: it
 // starts as the first reading's wall time and moves on by the time since boot
@@ -113,7 +118,7 @@ func (l *Timeline) step(r Reading) (time.Time, *Gap) {
 	}
 	at := l.at.Add(max(wall, 0))
 	if r.BootID == l.last.BootID { // both unknown: there is only the wall clock to go by
-		if wall < 0 {
+		if wall < -Tolerance {
 			return at, &Gap{From: l.at, To: at, Step: wall, Backwards: true}
 		}
 		return at, nil

@@ -99,6 +99,7 @@ func TestTimelineAcrossBoots(t *testing.T) {
 		{"boot was not known", "", "b", 7 * time.Minute, 7 * time.Minute, &timing.Gap{Restart: true}},
 		{"boot is not known any more", "a", "", 7 * time.Minute, 7 * time.Minute, &timing.Gap{Restart: true}},
 		{"no boot known, forwards", "", "", 7 * time.Minute, 7 * time.Minute, nil},
+		{"no boot known, a second back", "", "", -time.Second, 0, nil},
 		{"no boot known, backwards", "", "", -7 * time.Minute, 0, &timing.Gap{Step: -7 * time.Minute, Backwards: true}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -110,6 +111,7 @@ func TestTimelineAcrossBoots(t *testing.T) {
 				c.gap.From, c.gap.To = nine, at
 			}
 			assert.Equal(t, c.gap, gap)
+			assert.Equal(t, gap != nil, gap != nil && gap.Unsure(), "none of them can be trusted unasked")
 			if c.to != "" {
 				at, gap = l.Advance(look(nine.Add(c.wall+time.Minute), 2*time.Minute, c.to))
 				assert.Equal(t, nine.Add(c.want+time.Minute), at, "it runs on in the new boot")

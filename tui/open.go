@@ -154,7 +154,7 @@ func (a *App) planToMix(zone string) *session.PlanBand {
 // clockForm asks how long the computer was off.
 func (a *App) clockForm() (screen, string) {
 	for _, g := range a.log.State().Gaps {
-		if g.Restart && !g.Confirmed {
+		if g.Unsure() && !g.Confirmed {
 			return form.ClockGap(a.o.Theme, g, a.clock, a.now.Wall.In(a.o.Place)), ""
 		}
 	}

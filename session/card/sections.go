@@ -419,11 +419,14 @@ func (c Card) timeSection() section {
 
 // gap says what the clocks did.
 func (c Card) gap(g Gap) string {
-	if !g.Restart {
+	if !g.Restart && !g.Backwards {
 		return fmt.Sprintf("at %s it was moved by %s s; all times here still count from first contact", c.clock(&g.To), number(g.StepS))
 	}
 	text := fmt.Sprintf("the computer was off from %s to %s", c.clock(&g.From), c.clock(&g.To))
-	if g.Backwards {
+	switch {
+	case !g.Restart:
+		text = fmt.Sprintf("at %s it went back, and nothing else told the time, so that times before may be too short", c.clock(&g.From))
+	case g.Backwards:
 		text += ", and its clock went back, so that times before may be too short"
 	}
 	if g.Confirmed {
