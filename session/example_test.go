@@ -58,7 +58,7 @@ func Example() {
 	fmt.Println(b.Zones[0].Phase, "from", b.Zones[0].OpensAt.Format("15:04"), "off by", b.Zones[0].LimitAt.Format("15:04"))
 	fmt.Println(b.Next.Text)
 	// Output:
-	// nothing may touch hair before the safety questions are answered: still open are age, reaction, black-henna, skin-test, health, scalp, history, deposits, strand-test, ready
+	// nothing may touch hair before the safety questions are answered (y): 10 open, the first: Is the client 16 or older?
 	// no time limit is known for Chalk at 20 vol on the end of Nape (lightened, off scalp): type the minutes from the product's instructions, or confirm a row of the catalogue
 	// open from 09:18 off by 09:35
 	// Check, then rinse Nape

@@ -266,8 +266,8 @@ func TestForecastSaysThePromise(t *testing.T) {
 		late float64
 		want string
 	}{
-		{0.9, "12 min late is likelier than not: tell the front desk"},
-		{0.51, "12 min late is likelier than not: tell the front desk"},
+		{0.9, "probably 12 min late: tell the front desk"},
+		{0.51, "probably 12 min late: tell the front desk"},
 		{0.5, "may be late: 1 in 2"}, {0.33, "may be late: 1 in 3"}, {0.2, "may be late: 1 in 5"},
 		{0.19, "on time: 8 in 10 that by 12:28"}, {0.1, "on time: 9 in 10 that by 12:28"}, {0, "on time: 9 in 10 that by 12:28"},
 	} {

@@ -43,7 +43,10 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 		return ""
 	case f.LateLikely():
 		late := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1)
-		return fmt.Sprintf("%d min late is likelier than not: tell the front desk", late)
+		if late >= 120 {
+			return fmt.Sprintf("probably %d h %02d min late: tell the front desk", late/60, late%60)
+		}
+		return fmt.Sprintf("probably %d min late: tell the front desk", late)
 	case f.Late >= lateMay:
 		return fmt.Sprintf("may be late: 1 in %d", int(math.Round(1/f.Late)))
 	}

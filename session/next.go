@@ -54,7 +54,7 @@ type Action struct {
 // what cannot wait.
 func (s *State) next(b *Board) Action {
 	rules := []func(*Board) (Action, bool){
-		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextHands,
+		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextWeak, s.nextHands,
 	}
 	if !s.Ended() {
 		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
@@ -103,7 +103,7 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 	if len(left) == 0 {
 		return Action{}, false
 	}
-	text := "Rinsed clean: " + s.name(left[0])
+	text := "Rinse clean: " + s.name(left[0])
 	if z := s.Zone(left[0]); z != nil {
 		if t := s.ZoneTiming(z, b.Now); t.Phase == timing.Working && !t.OpensAt.IsZero() {
 			text = fmt.Sprintf("Not before %s, then rinse %s", b.clock(t.OpensAt), z.Name)

@@ -50,7 +50,7 @@ func TestPainTakesAllOffAtOnce(t *testing.T) {
 	a = c.nextIs(session.DoCool, "Cool water until 09:29, then: rinsed clean")
 	assert.Equal(t, c.zero.Add(29*time.Minute), a.From)
 	assert.True(t, c.board().Warnings[0].Fixed, "it is on until it is rinsed clean")
-	c.at(29).nextIs(session.DoCool, "Rinsed clean: Nape, Crown")
+	c.at(29).nextIs(session.DoCool, "Rinse clean: Nape, Crown")
 }
 
 func TestCoolWaterIsCountedFromTheRinse(t *testing.T) {
@@ -90,7 +90,7 @@ func TestPainDuringATripTakesTheRestToTheBasinToo(t *testing.T) {
 	a := c.nextIs(session.DoPain, "STOP. Rinse all with cool running water now")
 	assert.Equal(t, []string{"z2"}, a.Zones, "one is under the water already")
 	require.NoError(t, c.try(a.Commands...))
-	a = c.at(41).nextIs(session.DoCool, "Rinsed clean: Nape, Crown")
+	a = c.at(41).nextIs(session.DoCool, "Rinse clean: Nape, Crown")
 	require.NoError(t, c.try(a.Commands...), "both trips are ended")
 	assert.False(t, c.state().Zone("z1").Holding() || c.state().Zone("z2").Holding())
 	c.nextIs(session.DoClear, "Note what was found")

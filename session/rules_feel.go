@@ -90,6 +90,63 @@ func (s *State) mushyWarnings() (ws []Warning) {
 	return ws
 }
 
+// weakPrefix begins the key of the warning that the hair of a zone is weakened;
+// its reason says why it gets product all the same.
+const weakPrefix = "weak:"
+
+// weak is the zone on the hair of z whose last check, by the moment at, found
+// it weakened; nil if none did.
+func (s *State) weak(z *Zone, at time.Time) *Zone {
+	return find(s.Zones, func(o *Zone) bool { return (o == z || s.shareHair(o, z)) && o.weak(at) })
+}
+
+// weak reports whether the zone was weakened when its hair was last felt, by
+// the moment at.
+func (z *Zone) weak(at time.Time) bool {
+	var last *Check
+	for i := range z.Checks {
+		if c := &z.Checks[i]; c.Feel != "" && !c.At.After(at) && (last == nil || !c.At.Before(last.At)) {
+			last = c
+		}
+	}
+	return last != nil && last.Feel == FeelWeak
+}
+
+// checkWeak refuses more product on weakened hair without a reason.
+func (s *State) checkWeak(z *Zone, at time.Time) error {
+	if o := s.weak(z, at); o != nil {
+		return s.needsReason(weakPrefix+o.ID, "the hair of %s is %s: check it again, or rinse it; nothing more goes on", o.Name, FeelWeak)
+	}
+	return nil
+}
+
+// weakWarnings tell of weakened hair that holds product.
+func (s *State) weakWarnings(b *Board) (ws []Warning) {
+	for _, z := range s.Zones {
+		if z.Holding() && z.weak(b.Now) {
+			ws = append(ws, Warning{
+				Key: weakPrefix + z.ID, Level: Alert, Zone: z.ID, At: b.Now, Reason: true, Acked: s.Acked(weakPrefix + z.ID),
+				Text: z.Name + " is weakened: check it again within minutes, or rinse it now",
+			})
+		}
+	}
+	return ws
+}
+
+// nextWeak rinses weakened hair, unless a check finds it sound again or a
+// reason was given to leave it.
+func (s *State) nextWeak(b *Board) (Action, bool) {
+	for _, z := range s.Zones {
+		if z.Holding() && z.Trip == "" && z.weak(b.Now) && !s.Acked(weakPrefix+z.ID) {
+			return Action{
+				Verb: DoRinse, Text: "Rinse " + z.Name + ", or check it again", Zones: []string{z.ID},
+				Why: "weakened: " + FeelWeak, Commands: []Command{Do(RinseBegan{Zones: []string{z.ID}})},
+			}, true
+		}
+	}
+	return Action{}, false
+}
+
 // checkMushySeen refuses to pass over hair that can take no more while product
 // is on it.
 func (s *State) checkMushySeen(key string) error {

@@ -350,6 +350,9 @@ func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
 		if err := s.checkMushy(z, b, at); err != nil {
 			return err
 		}
+		if err := s.checkWeak(z, at); err != nil {
+			return err
+		}
 		q := formula.Query{Product: b.Product, Kind: b.Family, Strength: b.Strength,
 			Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
 		if _, ok := formula.Match(s.Windows, q); !ok {

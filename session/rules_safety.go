@@ -18,7 +18,13 @@ type ErrUnasked struct {
 }
 
 func (e *ErrUnasked) Error() string {
-	return "nothing may touch hair before the safety questions are answered: still open are " + strings.Join(e.Questions, ", ")
+	first := ""
+	if len(e.Questions) > 0 {
+		if q, ok := safety.Find(e.Questions[0]); ok {
+			first = ", the first: " + q.Text
+		}
+	}
+	return fmt.Sprintf("nothing may touch hair before the safety questions are answered (y): %d open%s", len(e.Questions), first)
 }
 
 // ErrStopped means that product would touch hair after an answer that says to

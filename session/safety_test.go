@@ -46,7 +46,7 @@ func TestNothingTouchesHairUnasked(t *testing.T) {
 		require.Equal(t, session.DoSafety, c.board().Next.Verb)
 		c.do(a)
 	}
-	assert.ErrorContains(t, none, "before the safety questions are answered: still open are ready")
+	assert.ErrorContains(t, none, "before the safety questions are answered (y): 1 open")
 	c.do(place("z1", 1))
 }
 

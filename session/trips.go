@@ -274,6 +274,9 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 	}
 	holding := slices.DeleteFunc(slices.Clone(trip.Zones), func(id string) bool { z := s.Zone(id); return z == nil || !z.Holding() })
 	b.Plan = s.why(b, trip)
+	if p.Over > 0 {
+		b.Plan = "no plan keeps every limit; the least harm: " + strings.TrimPrefix(b.Plan, "plan: ")
+	}
 	switch b.Next.Verb {
 	case DoPlace, DoWait, DoMix, DoCoat:
 		if !trip.Ready || len(holding) == 0 || b.Now.Before(trip.Leave) {

@@ -22,6 +22,11 @@ func (b Band) Valid() bool { return b == Root || b == Mid || b == End }
 // rule.
 const FeelMushy = "stays stretched or mushy"
 
+// FeelWeak is how weakened hair feels: wet, it returns slowly. That it is to be
+// looked at again within minutes, and gets no more product until it is found to
+// spring back, is a careful house rule; common practice, no source.
+const FeelWeak = "slow to spring back"
+
 // DepthScale is the number of steps of the scale of depth that new services
 // use: 1 is black, 10 the lightest blond. Scales of 12 and 20 steps are met
 // elsewhere (common practice, no source), so the scale is stored with the

@@ -154,9 +154,9 @@ func TestWholeOfTheVisit(t *testing.T) {
 	assert.Equal(t, []string{
 		"roots: Chalk 9 % (30 vol) 1:2, on Nape 34 min; Back left 28 min; Back right 22 min (rinsed 5 min before it was open); Crown 16 min (rinsed 11 min before it was open); " +
 			"Left low 23 min (rinsed 1 min 20 s before it was open); Left high 20 min (rinsed 4 min 40 s before it was open); Right low 17 min (rinsed 8 min before it was open); " +
-			"Right high 13 min (rinsed 11 min 20 s before it was open); Top left 49 min (4 min over the limit); Top right 43 min; Fringe left 37 min; Fringe right 31 min; " +
+			"Right high 13 min (rinsed 11 min 20 s before it was open); Top left 49 min (4 min over the limit: not to be repeated); Top right 43 min; Fringe left 37 min; Fringe right 31 min; " +
 			"Nape again 10 min (rinsed 10 min before it was open)",
-		"ends: Chalk 6 % (20 vol) 1:1.5, on Top left 49 min (14 min over the limit); Top right 43 min (8 min over the limit); Fringe left 37 min (2 min over the limit); Fringe right 31 min",
+		"ends: Chalk 6 % (20 vol) 1:1.5, on Top left 49 min (14 min over the limit: not to be repeated); Top right 43 min (8 min over the limit: not to be repeated); Fringe left 37 min (2 min over the limit: not to be repeated); Fringe right 31 min",
 		"roots: Veil 3 % (10 vol) 1:1.5, on All over 10 min",
 	}, []string{got.Formulas[0].Summary, got.Formulas[1].Summary, got.Formulas[2].Summary})
 }

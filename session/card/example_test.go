@@ -53,7 +53,7 @@ func Example() {
 	plans, _ := card.Repeat(log)
 	fmt.Println(plans[0].Zones[0].Name, plans[0].Zones[0].Pieces)
 	// Output:
-	// roots: Chalk 9 % (30 vol) 1:2, on Nape 47 min (2 min over the limit)
+	// roots: Chalk 9 % (30 vol) 1:2, on Nape 47 min (2 min over the limit: not to be repeated)
 	// 47 43 2
 	// Nape 6
 }

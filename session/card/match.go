@@ -127,7 +127,7 @@ func (k FormulaCoat) went() string {
 	}
 	var wrong []string
 	if k.OverS != nil && *k.OverS > 0 {
-		wrong = append(wrong, minutes(*k.OverS)+" over the limit")
+		wrong = append(wrong, minutes(*k.OverS)+" over the limit: not to be repeated")
 	}
 	if k.ShortS != nil && *k.ShortS > 0 {
 		wrong = append(wrong, tooSoon(*k.ShortS))

@@ -36,6 +36,8 @@ func (c Card) warned(key string) string {
 		return "The computer was off, or its clock was moved"
 	case "pain":
 		return "Pain or burning"
+	case "floor", "other":
+		return "Another client needed the same hands"
 	case "stale", "stale-soon", "over-cap":
 		return c.warnedOfBowl(kind, about)
 	case "safety-cap", "safety-scalp", "stopped":
@@ -57,6 +59,7 @@ var zoneWarnings = map[string]string{
 	"collision":  "no plan keeps its limit",
 	"used-up":    "had its whole limit already",
 	"mushy":      "its hair stays stretched, and other zones got the same product",
+	"weak":       "its hair is weakened, and got more product or stayed on",
 }
 
 func (c Card) warnedOfZone(kind, about string) string {

@@ -209,7 +209,7 @@ func TestBandsInWords(t *testing.T) {
 	assert.Equal(t, session.Mid, got.Formulas[0].Band)
 	for _, line := range []string{
 		"- Mid-lengths: natural\n",
-		"- mid-lengths: Chalk 9 % (30 vol) 1:2, on Nape 47 min so far (1 min 40 s over the limit)\n",
+		"- mid-lengths: Chalk 9 % (30 vol) 1:2, on Nape 47 min so far (1 min 40 s over the limit: not to be repeated)\n",
 		"- Nape: the mid-lengths are over the limit of 45 min by 1 min 40 s: 46 min 40 s in all\n",
 		"| Nape | mid-lengths | Chalk", "| Nape | mid-lengths |  |  | sound |",
 	} {

@@ -27,5 +27,5 @@ func ExampleTape() {
 	}
 	// Output:
 	// 09:54 rinsing Nape left
-	// Rinsed clean: Nape left
+	// Rinse clean: Nape left
 }

@@ -11,7 +11,7 @@ import (
 // careful house rule.
 const (
 	feelsSound   = "springs back"
-	feelsSlow    = "slow to spring back"
+	feelsSlow    = session.FeelWeak
 	feelsMushy   = session.FeelMushy
 	stopAndRinse = "Stop and rinse: this hair can take no more."
 	lookSoon     = "Weakened: check again within minutes, and coat it no further."

@@ -128,9 +128,9 @@ func TestTheEndHasALine(t *testing.T) {
 				"out of the chair about 12:40 (80 %: 12:28–12:58) · on time: 9 in 10 that by 13:00",
 				"end about 12:40 (80 %: 12:28–12:58) · on time: 9 in 10 that by 13:00", "end 12:40 (12:28–12:58) · on time: 9 in 10 that by 13:00"}},
 			"late": {Late: true, Words: []string{
-				"out of the chair about 12:40 (80 %: 12:28–12:58) · 10 min late is likelier than not: tell the front desk",
-				"end about 12:40 (80 %: 12:28–12:58) · 10 min late is likelier than not: tell the front desk",
-				"end 12:40 (12:28–12:58) · 10 min late is likelier than not: tell the front desk"}},
+				"out of the chair about 12:40 (80 %: 12:28–12:58) · probably 10 min late: tell the front desk",
+				"end about 12:40 (80 %: 12:28–12:58) · probably 10 min late: tell the front desk",
+				"end 12:40 (12:28–12:58) · probably 10 min late: tell the front desk"}},
 		} {
 			m := station.New(theme.Mono(), keys.Default(""))
 			m.SetSize(size.w, size.h)
