@@ -1,0 +1,121 @@
+//go:build unix
+
+package main
+
+import (
+	"encoding/json"
+	"flag"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var controls = flag.Bool("controls", false, "break the program in known ways, and see that tests find each")
+
+// A control is a way to break the program that a test must find.
+type control struct {
+	name     string
+	file     string // from the top of the tree
+	old, new string // what is put in the place of what
+	pkg, run string // the test
+	finds    string // what it says then
+}
+
+var broken = []control{
+	{
+		name: "no lock", file: "session/journal/fs.go",
+		old: "ok, err := l.TryLock()", new: "_, err := l.TryLock()\n\tok := err == nil",
+		pkg: "./cmd/rinseby", run: "^TestEightChairsRaceForOneService$", finds: "two processes log to one service",
+	},
+	{
+		name: "no lock", file: "session/journal/fs.go",
+		old: "ok, err := l.TryLock()", new: "_, err := l.TryLock()\n\tok := err == nil",
+		pkg: "./cmd/rinseby", run: "^TestKilledAtAnyMoment$", finds: "a second writer",
+	},
+	{
+		name: "an entry is answered before it is written", file: "session/store/live.go",
+		old: "return l.journal.Append(recs...)", new: "go l.journal.Append(recs...)\n\treturn nil",
+		pkg: "./cmd/rinseby", run: "^TestKilledAtAnyMoment$", finds: `were answered with "Logged"`,
+	},
+	{
+		name: "no fsync", file: "session/journal/journal.go",
+		old: "return f.Sync()", new: "return nil",
+		pkg: "./session/journal", run: "^TestNoAcknowledgedRecordIsLost$", finds: "are lost",
+	},
+	{
+		name: "no fsync", file: "session/journal/journal.go",
+		old: "return f.Sync()", new: "return nil",
+		pkg: "./session/journal", run: "^TestEveryOperationFails$", finds: "are lost",
+	},
+	{
+		name: "fsync is tried again", file: "session/journal/journal.go",
+		old: "return f.Sync()", new: "if f.Sync() == nil {\n\t\treturn nil\n\t}\n\treturn f.Sync()",
+		pkg: "./session/journal", run: "^TestEveryOperationFails$", finds: "are lost",
+	},
+	{
+		name: "what was read is not made safe", file: "session/journal/journal.go",
+		old: "err := settle(fsys, j.path, c.lines)", new: "err := error(nil)",
+		pkg: "./session/journal", run: "^TestNoAcknowledgedRecordIsLost$", finds: "are lost",
+	},
+	{
+		name: "checksums are not compared", file: "session/journal/read.go",
+		old: "sum != want {", new: "false {",
+		pkg: "./session", run: "^TestNoChangeOfAByteIsSilent$", finds: "is not what was written",
+	},
+	{
+		name: "checksums are not chained", file: "session/journal/read.go",
+		old: "sum = crc32.Update(sum, castagnoli, body); sum != want {", new: "sum = want; false {",
+		pkg: "./session", run: "^TestNoLineIsMissedDoubledMovedOrStrange$", finds: "strange",
+	},
+	{
+		name: "numbers are not compared", file: "session/journal/read.go",
+		old: "if rec.Seq != seq {", new: "if sum = want; rec.Seq < 0 {",
+		pkg: "./session", run: "^TestNoTruncationIsSilent$|^TestNoLineIsMissed", finds: "line",
+	},
+}
+
+// TestControls breaks the program on purpose, each way apart, and runs the test
+// that must find it. It takes minutes.
+func TestControls(t *testing.T) {
+	if !*controls {
+		t.Skip("by -controls only: it builds the program anew for each")
+	}
+	top, err := filepath.Abs("../..")
+	require.NoError(t, err)
+	for _, c := range broken {
+		t.Run(c.name+strings.NewReplacer("^", "/", "$", "").Replace(c.run), func(t *testing.T) {
+			out, err := c.test(t, top)
+			require.Error(t, err, "the test found nothing:\n%s", out)
+			assert.Contains(t, out, "--- FAIL", "it must fail, and not only not build")
+			assert.Contains(t, out, c.finds)
+			line, _, _ := strings.Cut(out[max(strings.Index(out, c.finds), 0):], "\n")
+			t.Logf("found: %s", line)
+		})
+	}
+}
+
+// test runs the control's test on the broken program.
+func (c control) test(t *testing.T, top string) (string, error) {
+	t.Helper()
+	path := filepath.Join(top, c.file)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, 1, strings.Count(string(text), c.old), "%s has %q once", c.file, c.old)
+	dir := t.TempDir()
+	spoilt := filepath.Join(dir, filepath.Base(c.file))
+	require.NoError(t, os.WriteFile(spoilt, []byte(strings.Replace(string(text), c.old, c.new, 1)), 0o600))
+	overlay, err := json.Marshal(map[string]map[string]string{"Replace": {path: spoilt}})
+	require.NoError(t, err)
+	list := filepath.Join(dir, "overlay.json")
+	require.NoError(t, os.WriteFile(list, overlay, 0o600))
+	run := exec.Command("go", "test", "-count=1", "-run", c.run, c.pkg)
+	run.Dir = top
+	run.Env = append(os.Environ(), "GOFLAGS="+strings.TrimSpace(os.Getenv("GOFLAGS")+" -overlay="+list)) // also for the program that the test builds
+	out, err := run.CombinedOutput()
+	return string(out), err
+}
