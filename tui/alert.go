@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
+	"rinseby/timing"
 	"rinseby/tui/clean"
 )
 
@@ -24,7 +25,7 @@ type called struct{ service, warning string }
 // A calling is how a warning has called so far.
 type calling struct {
 	times int
-	last  time.Duration // since boot
+	last  timing.Reading
 	level session.Level
 }
 
@@ -44,11 +45,11 @@ func (a *App) call(service string, ws []session.Warning) tea.Cmd {
 			continue
 		}
 		c, before := a.calls[k]
-		waited := a.now.Boot - c.last
+		waited := elapsed(c.last, a.now)
 		if before && w.Level <= c.level && (waited < callAgain[w.Level] && waited >= 0 || a.pilot != nil) {
 			continue
 		}
-		a.calls[k] = calling{c.times + 1, a.now.Boot, w.Level}
+		a.calls[k] = calling{c.times + 1, a.now, w.Level}
 		if loudest == nil || w.Level > loudest.Level {
 			loudest = &Alert{Level: w.Level, Text: a.nameless(w.Text), Again: c.times}
 		}

@@ -87,10 +87,6 @@ func (v *Aloud) Listen(in io.Reader, send func(tea.Msg)) {
 	send(endMsg{lines.Err()})
 }
 
-// Interrupted is what to send the program when it is told to stop: it leaves as
-// at the end of its input.
-func (v *Aloud) Interrupted() tea.Msg { return endMsg{} }
-
 // Err is why lines could not be read or written.
 func (v *Aloud) Err() error { return v.err }
 
@@ -108,6 +104,11 @@ func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return v, nil
 	case lineMsg:
 		v.lines = append(v.lines, msg.text)
+	case Leave: // lines that wait are not taken any more
+		if v.ended {
+			return v, v.app.carry(intent.Quit{})
+		}
+		v.ended, v.lines = true, nil
 	case endMsg:
 		v.ended = true
 		if msg.err != nil {

@@ -105,7 +105,8 @@ type App struct {
 	visits map[string]time.Time // when each client was here last
 	used   []session.UsedBowl   // of earlier services, which tell of the stylist's use
 
-	late     time.Time // when what is logged next happened; zero for now
+	late     time.Time     // when what is logged next happened; zero for now
+	stepped  time.Duration // of the wall clock, since it was asked when that was
 	pilot    Pilot
 	calls    map[called]calling   // warnings that called for attention
 	did      map[session.Verb]int // how often the one key did each
@@ -166,13 +167,15 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case tickMsg:
 		return a, tea.Batch(a.tick(), a.read(msg.now), a.turn())
+	case Leave:
+		return a, a.carry(intent.Quit{})
 	case savedMsg:
-		a.now = a.o.Clock.Read()
+		a.reads(a.o.Clock.Read())
 		return a, a.saved(msg)
 	case watchedMsg:
 		return a, a.took(msg)
 	case seenMsg:
-		a.now = a.o.Clock.Read()
+		a.reads(a.o.Clock.Read())
 		return a, tea.Batch(a.lookOut(), a.saw(msg.seen))
 	case floorMsg:
 		return a, a.solved(msg)

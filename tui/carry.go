@@ -54,7 +54,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Pain:
 		return a.pain()
 	case intent.Late:
-		a.late, a.over = in.At, nil
+		a.late, a.over = in.At.Add(a.stepped), nil
 		a.sayLate()
 	case intent.Seek:
 		a.over = nil

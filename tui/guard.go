@@ -33,10 +33,13 @@ func (g *Guard) Init() (cmd tea.Cmd) {
 }
 
 // Update implements [tea.Model].
-func (g *Guard) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
+func (g *Guard) Update(msg tea.Msg) (m tea.Model, cmd tea.Cmd) {
+	m = g // after a panic too: it is drawn once more
 	defer g.catch(&cmd)
-	if c, ok := msg.(crashMsg); ok {
+	if c, ok := msg.(crashMsg); ok && g.crash == "" {
 		g.crash = c.text
+	}
+	if g.crash != "" { // what is in disorder does nothing more
 		return g, tea.Quit
 	}
 	_, cmd = g.model.Update(msg)
@@ -60,9 +63,20 @@ func (g *Guard) View() (view string) {
 func (g *Guard) catch(cmd *tea.Cmd) {
 	if r := recover(); r != nil {
 		g.crash, *cmd = crashed(r), tea.Quit
-	} else if g.crash != "" {
-		*cmd = tea.Quit
 	}
+}
+
+// Catch runs f. If it panics, the message makes the guard of the program that
+// it is sent to end that; else it is nil. Every goroutine that is no command's
+// is to run so.
+func Catch(f func()) (msg tea.Msg) {
+	defer func() {
+		if r := recover(); r != nil {
+			msg = crashMsg{crashed(r)}
+		}
+	}()
+	f()
+	return nil
 }
 
 // guarded turns a panic in a command, which runs in a goroutine of its own,
@@ -71,13 +85,11 @@ func guarded(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {
 		return nil
 	}
-	return func() (msg tea.Msg) {
-		defer func() {
-			if r := recover(); r != nil {
-				msg = crashMsg{crashed(r)}
-			}
-		}()
-		msg = cmd()
+	return func() tea.Msg {
+		var msg tea.Msg
+		if crash := Catch(func() { msg = cmd() }); crash != nil {
+			return crash
+		}
 		if batch, ok := msg.(tea.BatchMsg); ok {
 			safe := make(tea.BatchMsg, len(batch))
 			for i, c := range batch {
@@ -96,5 +108,9 @@ func crashed(r any) string {
 	if err, ok := r.(runtime.Error); ok {
 		what = err.Error()
 	}
-	return what + "\n\n" + string(debug.Stack())
+	what += "\n\n"
+	if inner, ok := r.(interface{ Stack() string }); ok { // of the goroutine that it was in first
+		what += inner.Stack() + "\n"
+	}
+	return what + string(debug.Stack())
 }

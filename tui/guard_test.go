@@ -38,7 +38,8 @@ func TestAPanicAnywhereEndsInTheOrdinaryWay(t *testing.T) {
 		t.Run(where, func(t *testing.T) {
 			g := tui.NewGuard(clumsy{where})
 			g.View()
-			_, cmd := g.Update(nil)
+			m, cmd := g.Update(nil)
+			require.Same(t, g, m, "the loop goes on with it to its end")
 			msgs := []tea.Msg{cmd()}
 			if batch, ok := msgs[0].(tea.BatchMsg); ok {
 				msgs = nil

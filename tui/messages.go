@@ -8,6 +8,10 @@ import (
 	"rinseby/tui/page"
 )
 
+// A Leave is the message that ends the program as its key does: what is being
+// saved is saved, and live services stay live. A second one does not wait.
+type Leave struct{}
+
 type (
 	// tickMsg moves the screen on. It carries the reading; ticks are never
 	// counted.

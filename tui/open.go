@@ -64,6 +64,7 @@ func (a *App) make(in intent.Open) (screen, string) {
 	}
 	s := a.log.State()
 	switch in.Screen {
+		a.stepped = 0
 	case intent.Card:
 		c := card.Make(a.log, s.Line.Now(a.now), a.o.Place)
 		return page.New(th, a.o.Keys.OnPage(), "Card", c.Text(a.w)), ""

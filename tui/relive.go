@@ -76,7 +76,7 @@ func (a *App) findStops() tea.Cmd {
 // as far as that plays; else it is the moment that is shown.
 func (a *App) read(now timing.Reading) tea.Cmd {
 	if a.relive == nil {
-		a.now = now
+		a.reads(now)
 		return nil
 	}
 	was := a.relive.screen.Moment()

@@ -9,6 +9,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/journal"
 	"rinseby/session/store"
+	"rinseby/timing"
 	"rinseby/tui/intent"
 )
 
@@ -165,6 +166,20 @@ func (a *App) close(s *seat) error {
 	return s.live.Close()
 }
 
+// reads takes a reading of the clocks in. What is said to have happened some
+// minutes ago stays so, though the wall clock be set meanwhile.
+func (a *App) reads(now timing.Reading) {
+	if now.SameBoot(a.now) {
+		if step := now.Wall.Sub(a.now.Wall) - (now.Boot - a.now.Boot); step.Abs() > timing.Tolerance {
+			a.stepped += step
+			if !a.late.IsZero() {
+				a.late = a.late.Add(step)
+			}
+		}
+	}
+	a.now = now
+}
+
 // noteClock logs it when the clocks did not agree since a service's last entry:
 // the wall clock was moved, or the computer was off.
 func (a *App) noteClock(s *seat) tea.Cmd {
@@ -217,6 +232,19 @@ func (a *App) leave() tea.Cmd {
 		a.err = errors.Join(a.err, s.live.Close())
 	}
 	return tea.Quit
+}
+
+// Close lets go of the services that are still run here, after the program was
+// ended by something else than being left. One for which something is on its
+// way to the disk is let go of by the end of the process.
+func (a *App) Close() error {
+	var err error
+	for _, s := range a.seats {
+		if !s.saving {
+			err = errors.Join(err, s.live.Close())
+		}
+	}
+	return err
 }
 
 // busy reports whether anything is on its way to the disk.

@@ -5,6 +5,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rinseby/cmd/internal/steady"
 	"rinseby/tui"
 )
 
@@ -16,22 +17,11 @@ func (e *edge) aloud(o tui.Options) error {
 	o.Title, o.Mouse, o.Hints = false, false, tui.HintsNever
 	app := tui.New(o)
 	aloud := tui.NewAloud(app, e.out)
-	guard := tui.NewGuard(aloud)
-	p := tea.NewProgram(guard, tea.WithoutRenderer(), tea.WithInput(nil), tea.WithOutput(e.out),
-		tea.WithFilter(func(_ tea.Model, msg tea.Msg) tea.Msg {
-			if _, ok := msg.(tea.InterruptMsg); ok {
-				return aloud.Interrupted()
-			}
-			return msg
-		}))
-	go aloud.Listen(e.in, p.Send)
-	_, err := p.Run()
-	switch {
-	case guard.Crash() != "":
-		return errors.New(e.crashed(guard.Crash()))
-	case err != nil:
-		return err
+	e.runner.Go(func() { aloud.Listen(e.in, e.runner.Send) })
+	err := e.runner.Run(aloud, app.Close, tea.WithoutRenderer(), tea.WithInput(nil), tea.WithOutput(e.out))
+	var crash *steady.Crash
+	if !errors.As(err, &crash) {
+		aloud.Farewell()
 	}
-	aloud.Farewell()
-	return errors.Join(aloud.Err(), app.Err())
+	return errors.Join(err, aloud.Err(), app.Err())
 }

@@ -6,12 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/term"
 
+	"rinseby/cmd/internal/steady"
 	"rinseby/session/store"
 	"rinseby/tui"
 	"rinseby/tui/keys"
@@ -66,27 +66,40 @@ func (e *edge) options() tui.Options {
 
 // show runs the screens with what is live in the store.
 func (e *edge) show(o tui.Options) error {
+	defer e.hold()()
 	ctx, done := context.WithCancel(context.Background())
 	defer done()
 	var err error
-	if o.Watch, err = o.Store.Watch(ctx, store.WatchOptions{}); err != nil {
+	if o.Watch, err = o.Store.Watch(ctx, store.WatchOptions{Go: e.runner.Go}); err != nil {
 		o.Notice = cmp.Or(o.Notice, err.Error())
 	}
 	return e.screens(o)
 }
 
-// screens runs the screens until they are left. A panic gives the terminal back
-// and leaves a crash file, which holds no text from the service.
+// hold makes the runner of the screens, unless there is one, and returns what
+// ends its hold on signals.
+func (e *edge) hold() (release func()) {
+	if e.runner != nil {
+		return func() {}
+	}
+	e.runner = steady.New()
+	return func() {
+		e.runner.Close()
+		e.runner = nil
+	}
+}
+
+// screens runs the screens until they are left, or are ended otherwise.
 func (e *edge) screens(o tui.Options) error {
+	defer e.hold()()
 	defer e.alerts.stop()
 	if e.settings().Plain {
-		return e.aloud(o)
+		return e.ends(o, e.aloud(o))
 	}
 	if !term.IsTerminal(os.Stdout.Fd()) {
 		return errors.New("the chair needs a terminal to draw on: run it in one, give --plain for lines of text, or see rinseby --help for what scripts can use")
 	}
 	app := tui.New(o)
-	guard := tui.NewGuard(app)
 	with := []tea.ProgramOption{tea.WithAltScreen(), tea.WithOutput(e.terminal()), tea.WithFPS(e.settings().Frames)}
 	if o.Mouse {
 		with = append(with, tea.WithMouseCellMotion())
@@ -94,21 +107,37 @@ func (e *edge) screens(o tui.Options) error {
 	if o.Title {
 		defer e.terminal().keepTitle()()
 	}
-	_, err := tea.NewProgram(guard, with...).Run()
+	e.terminal().lost = e.runner.Lost
+	err := e.runner.Run(app, app.Close, with...)
+	return e.ends(o, errors.Join(err, app.Err()))
+}
+
+// ends says how the screens ended, if not by being left. After a panic it
+// leaves a crash file, which holds no text from a service.
+func (e *edge) ends(o tui.Options, err error) error {
+	var crash *steady.Crash
+	var ended *steady.Ended
 	switch {
-	case guard.Crash() != "":
-		return errors.New(e.crashed(guard.Crash()))
-	case err != nil:
+	case errors.As(err, &crash):
+		return errors.New(e.crashed(crash))
+	case !errors.As(err, &ended):
 		return err
 	}
-	return app.Err()
+	text := err.Error()
+	switch {
+	case o.Pilot != nil, o.Invented:
+		text += "; nothing of practice is kept"
+	case o.Replay == nil:
+		text += "; live services stay live: start it again and go on"
+	}
+	return &exitError{ended.Code, text}
 }
 
 // crashed writes the crash file and says where it is.
-func (e *edge) crashed(text string) string {
-	path := filepath.Join(e.dataDir(), "crash-"+e.clock.Read().Wall.Format("20060102-150405")+".txt")
-	said := "it stopped on a mistake of its own. Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
-	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+func (e *edge) crashed(crash *steady.Crash) string {
+	said := crash.Error() + ". Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
+	path, err := crash.Keep(e.dataDir(), e.clock.Read().Wall)
+	if err != nil {
 		return said
 	}
 	return said + "\nWhat is needed to mend it is in " + path

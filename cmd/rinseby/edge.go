@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rinseby/cmd/internal/settings"
+	"rinseby/cmd/internal/steady"
 	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/session/template"
@@ -34,6 +35,7 @@ type edge struct {
 	told   bool              // that the time zone of the settings can't be used
 	screen *terminal         // what screens are drawn on; nil until it is needed
 	alerts *alerts           // of the screens; nil until they are started
+	runner *steady.Runner    // of the screens; nil until they are to run
 }
 
 func (e *edge) root() *cobra.Command {

@@ -57,11 +57,13 @@ func (e *edge) practiseByHand(speed float64) error {
 
 // thrownAway lends a store that is gone afterwards.
 func (e *edge) thrownAway(use func(*store.Store) error) error {
-	dir, err := os.MkdirTemp("", "rinseby-practice-")
+	defer e.hold()()
+	sweepAway(os.TempDir())
+	dir, gone, err := lend(os.TempDir())
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(dir)
+	defer gone()
 	st, err := store.Open(dir)
 	if err != nil {
 		return err

@@ -12,6 +12,7 @@ type terminal struct {
 	*os.File // for what a terminal is asked: its size and modes
 	one      sync.Mutex
 	to       io.Writer // the file, or what stands for it in tests
+	lost     func()    // called when it can't be written; may be nil
 }
 
 // terminal is the one that the program draws on.
@@ -26,7 +27,11 @@ func (e *edge) terminal() *terminal {
 func (t *terminal) Write(b []byte) (int, error) {
 	t.one.Lock()
 	defer t.one.Unlock()
-	return t.to.Write(b)
+	n, err := t.to.Write(b)
+	if err != nil && t.lost != nil {
+		t.lost()
+	}
+	return n, err
 }
 
 // WriteString implements [io.StringWriter]; without it the file's own would be

@@ -2,11 +2,13 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -223,18 +225,42 @@ func (s *Store) readAll(ids []string) []reading {
 	return out
 }
 
-// each calls f for 0 to n-1, on all processors.
+// each calls f for 0 to n-1, on all processors. A panic of f is one of each.
 func each(n int, f func(i int)) {
 	var next atomic.Int64
+	var first atomic.Pointer[panicked]
 	var wait sync.WaitGroup
 	for range min(n, runtime.GOMAXPROCS(0)) {
 		wait.Go(func() {
+			defer func() {
+				if r := recover(); r != nil {
+					first.CompareAndSwap(nil, &panicked{r, string(debug.Stack())})
+				}
+			}()
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				f(i)
 			}
 		})
 	}
 	wait.Wait()
+	if p := first.Load(); p != nil {
+		panic(p)
+	}
+}
+
+// A panicked is a panic of another goroutine, and where it was.
+type panicked struct {
+	value any
+	stack string
+}
+
+// Stack says what was first wrong, and where. Only what the runtime says is
+// repeated: other values may hold text from a service.
+func (p *panicked) Stack() string {
+	if err, ok := p.value.(runtime.Error); ok {
+		return err.Error() + "\n" + p.stack
+	}
+	return fmt.Sprintf("%T\n%s", p.value, p.stack)
 }
 
 func (s *Store) readClosed(id string) (r reading) {

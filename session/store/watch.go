@@ -35,6 +35,9 @@ type WatchOptions struct {
 	// Polling makes it go by looking alone, as it does where the system can't
 	// tell of changes.
 	Polling bool
+	// Go starts the goroutine that watches, so that a panic in it can be caught;
+	// nil starts it as it is.
+	Go func(watch func())
 }
 
 // watchPoll is the slow look at the folder.
@@ -58,6 +61,11 @@ func (s *Store) Watch(ctx context.Context, o WatchOptions) (<-chan Watched, erro
 		return nil, err
 	}
 	out := make(chan Watched)
-	go w.run(ctx, out)
+	run := func() { w.run(ctx, out) }
+	if o.Go == nil {
+		go run()
+	} else {
+		o.Go(run)
+	}
 	return out, nil
 }
