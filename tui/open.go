@@ -60,11 +60,11 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.New:
 		return a.newForm("", nil), ""
 	case intent.Earlier:
+		a.stepped = 0
 		return form.Earlier(th, a.now.Wall.In(a.o.Place)), ""
 	}
 	s := a.log.State()
 	switch in.Screen {
-		a.stepped = 0
 	case intent.Card:
 		c := card.Make(a.log, s.Line.Now(a.now), a.o.Place)
 		return page.New(th, a.o.Keys.OnPage(), "Card", c.Text(a.w)), ""
