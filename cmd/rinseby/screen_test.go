@@ -8,7 +8,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -78,12 +77,8 @@ func TestSilentTerminal(t *testing.T) {
 // left, the cursor shown, pasting and the title as they were.
 func given(t *testing.T, x *screentest.Terminal) {
 	t.Helper()
-	raw := string(x.Raw())
-	for on, off := range map[string]string{"\x1b[?1049h": "\x1b[?1049l", "\x1b[?25l": "\x1b[?25h", "\x1b[?2004h": "\x1b[?2004l", "\x1b[22;2t": "\x1b[23;2t"} {
-		assert.Less(t, strings.LastIndex(raw, on), strings.LastIndex(raw, off), "%q", off)
-	}
-	tail := raw[strings.LastIndex(raw, "\x1b[?1049l"):]
-	assert.Empty(t, strings.TrimSpace(strings.NewReplacer("\x1b[?1049l", "", "\x1b[?25h", "", "\x1b[23;2t", "").Replace(tail)), "nothing is drawn after that")
+	assert.Empty(t, x.NotGiven())
+	assert.Empty(t, x.Parting(), "nothing is drawn after that")
 }
 
 func TestLeaving(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	uv "github.com/charmbracelet/ultraviolet"
+	"github.com/charmbracelet/x/term"
 	"github.com/charmbracelet/x/vt"
 	"github.com/creack/pty"
 )
@@ -48,9 +49,11 @@ type Terminal struct {
 	cmd    *exec.Cmd
 	master *os.File
 	limit  time.Duration
+	modes  *term.State // of the terminal, before the program was started
 
 	exited  chan struct{} // closed when the process is gone
 	exitErr error         // what waiting for it returned; valid once exited is closed
+	left    *term.State   // the modes that it left; valid once exited is closed
 	drained chan struct{} // closed when all that it wrote is on the screen
 
 	mu      sync.Mutex
@@ -91,6 +94,9 @@ func Start(t testing.TB, bin string, o Options) *Terminal {
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = slave, slave, slave
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
 	err = pty.Setsize(master, size(o.Width, o.Height))
+	if err == nil {
+		x.modes, err = term.GetState(slave.Fd())
+	}
 	if err == nil {
 		err = x.cmd.Start()
 	}
@@ -160,6 +166,7 @@ func (x *Terminal) answer(silent bool) {
 func (x *Terminal) reap() {
 	x.exitErr = x.cmd.Wait()
 	x.mu.Lock()
+	x.left, _ = term.GetState(x.slave.Fd())
 	_ = x.slave.Close()
 	x.slave = nil
 	x.mu.Unlock()
