@@ -27,13 +27,16 @@ var signals = map[os.Signal]Ended{
 // the signal that comes with it.
 var gone = Ended{By: "a terminal that is gone", Code: 128 + 1}
 
-// patience is how long the program may take to leave once it was told to,
-// until it is ended unasked; and how long that may take. House rule, no source:
+// patience is [Runner.Patience] unless another is given. House rule, no source:
 // systems that shut down wait longer.
 const patience = 3 * time.Second
 
 // A Runner runs one program. It heeds signals from its making on.
 type Runner struct {
+	// Patience is how long the program may take to leave once it was told to,
+	// until it is ended unasked; and how long that may take.
+	Patience time.Duration
+
 	signals chan os.Signal
 	crashed chan tea.Msg  // by goroutines beside the program
 	lost    chan struct{} // the terminal
@@ -44,6 +47,7 @@ type Runner struct {
 // New makes a runner. [Runner.Close] ends its hold on signals.
 func New() *Runner {
 	r := &Runner{
+		Patience: patience,
 		signals: make(chan os.Signal, 8), crashed: make(chan tea.Msg, 1),
 		lost: make(chan struct{}, 1), ready: make(chan struct{}),
 	}
@@ -120,7 +124,7 @@ func (r *Runner) wait(over <-chan error) (told, err error, hangs bool) {
 	killed := false
 	tell := func(why Ended) {
 		if told == nil {
-			told, late = &why, time.After(patience)
+			told, late = &why, time.After(r.Patience)
 		}
 		go r.program.Send(tui.Leave{})
 	}
@@ -129,7 +133,7 @@ func (r *Runner) wait(over <-chan error) (told, err error, hangs bool) {
 		case err := <-over:
 			return told, err, false
 		case crash := <-r.crashed:
-			late = time.After(patience)
+			late = time.After(r.Patience)
 			go r.program.Send(crash)
 		case s := <-r.signals:
 			if why, ok := signals[s]; ok {
@@ -142,7 +146,7 @@ func (r *Runner) wait(over <-chan error) (told, err error, hangs bool) {
 				r.release()
 				return errors.Join(told, errors.New("it hung, and was ended: what was not answered with \"Logged\" may be lost")), nil, true
 			}
-			killed, late = true, time.After(patience)
+			killed, late = true, time.After(r.Patience)
 			r.program.Kill()
 		}
 	}
@@ -157,7 +161,7 @@ func (r *Runner) release() {
 	}()
 	select {
 	case <-done:
-	case <-time.After(patience):
+	case <-time.After(r.Patience):
 	}
 }
 
