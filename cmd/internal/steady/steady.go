@@ -48,7 +48,7 @@ type Runner struct {
 func New() *Runner {
 	r := &Runner{
 		Patience: patience,
-		signals: make(chan os.Signal, 8), crashed: make(chan tea.Msg, 1),
+		signals:  make(chan os.Signal, 8), crashed: make(chan tea.Msg, 1),
 		lost: make(chan struct{}, 1), ready: make(chan struct{}),
 	}
 	for s := range signals {
