@@ -4,11 +4,9 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"syscall"
 	"testing"
 	"time"
 
@@ -101,31 +99,25 @@ func TestLeaving(t *testing.T) {
 			assert.Zero(t, code)
 			given(t, c.x)
 			c.whole()
-			var list []listed
-			require.NoError(t, json.Unmarshal([]byte(s.must("list", "--json")), &list))
-			require.Len(t, list, 1)
-			assert.Nil(t, list[0].Closed, "the service stays live")
-			assert.Empty(t, list[0].RunBy)
+			c.left()
 		})
 	}
 }
 
-func TestHangUp(t *testing.T) {
-	t.Parallel()
-	s := newSalon(t)
-	s.owns("zones/three.toml", threeZones)
-	c := &chair{salon: s, client: "June L."} // invented
-	c.sit("Three", 0, "service.opened", "plan.set", "plan.set")
-	c.log("pause.began", 0, "p", "pause begun")
-	c.x.Keys("n", "x") // with a form open
-	c.x.Signal(syscall.SIGHUP)
-	_, _ = c.x.Wait() // by the signal, or by itself
-	c.whole()
-}
-
-// TestClosedTerminal closes the terminal under the program, as a window does.
+// TestClosedTerminal closes the terminal under the program, as a window does;
+// also under one that was started to outlive its shell, which is not to hold
+// its service for ever.
 func TestClosedTerminal(t *testing.T) {
 	t.Parallel()
+	for name, start := range map[string]string{"window": "", "hang-ups ignored": "trap '' HUP;"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			closesTerminal(t, start)
+		})
+	}
+}
+
+func closesTerminal(t *testing.T, start string) {
 	s := newSalon(t)
 	s.owns("zones/three.toml", threeZones)
 	c := &chair{salon: s, client: "June L."} // invented
@@ -134,7 +126,7 @@ func TestClosedTerminal(t *testing.T) {
 	_, err := c.x.Wait()
 	require.NoError(t, err)
 
-	p := exec.Command(s.bin, s.args()...)
+	p := exec.Command("/bin/sh", append([]string{"-c", start + ` exec "$0" "$@"`, s.bin}, s.args()...)...)
 	p.Env = append(os.Environ(), "HOME="+t.TempDir(), "TERM=xterm-256color")
 	master, err := pty.StartWithSize(p, &pty.Winsize{Cols: 80, Rows: 24})
 	require.NoError(t, err)
@@ -161,7 +153,9 @@ func TestClosedTerminal(t *testing.T) {
 	require.NoError(t, master.Close())
 	_ = p.Wait()
 	require.True(t, late.Stop(), "the program outlives its terminal")
+	assert.Equal(t, 129, p.ProcessState.ExitCode())
 	c.whole()
+	c.left()
 }
 
 func TestPractice(t *testing.T) {
