@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rinseby/session/card"
+	"rinseby/tui/clean"
 )
 
 func (e *edge) cardCommand() *cobra.Command {
@@ -44,7 +45,8 @@ func cardAs(c card.Card, format string) ([]byte, error) {
 	case "md":
 		return []byte(c.Markdown()), nil
 	case "json":
-		return c.JSON()
+		text, err := c.JSON()
+		return clean.JSON(text), err
 	case "html":
 		return c.HTML()
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -115,9 +114,7 @@ func (e *edge) fit(f fitFlags) error {
 		return err
 	}
 	if f.asJSON {
-		enc := json.NewEncoder(e.out)
-		enc.SetIndent("", "  ")
-		if err := enc.Encode(w.answer(f.minutes)); err != nil {
+		if err := e.encode(w.answer(f.minutes)); err != nil {
 			return err
 		}
 	} else if _, err := io.WriteString(e.out, w.text()); err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -122,11 +121,9 @@ func (e *edge) forecast(name string, f forecastFlags) error {
 	last := then.Events()[len(then.Events())-1].Recorded
 	by := func(at time.Time) time.Time { return s.Line.Wall(at, last) }
 	if f.asJSON {
-		enc := json.NewEncoder(e.out)
-		enc.SetIndent("", "  ")
 		out := foreseenIn(answer, func(at time.Time) time.Time { return by(at).UTC().Round(time.Second) })
 		out.Service, out.Known = s.Service, usuals.Services
-		return enc.Encode(out)
+		return e.encode(out)
 	}
 	clock := func(at time.Time) string { return by(at).In(e.place()).Format("15:04") }
 	_, err = io.WriteString(e.out, forecastText(answer, usuals.Services, clock))

@@ -35,7 +35,7 @@ func (c stopped) Read() timing.Reading { return timing.Reading{Wall: time.Time(c
 
 func newDesk(t *testing.T) *desk {
 	d := &desk{t: t, data: t.TempDir()}
-	d.e = &edge{clock: stopped(time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)), out: &d.out, err: &d.err}
+	d.e = newEdge(stopped(time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)), strings.NewReader(""), &d.out, &d.err)
 	return d
 }
 

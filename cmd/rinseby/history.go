@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -70,9 +69,7 @@ func (e *edge) historyCommand() *cobra.Command {
 			if !asJSON {
 				return e.printHistory(out)
 			}
-			enc := json.NewEncoder(e.out)
-			enc.SetIndent("", "  ")
-			return enc.Encode(out)
+			return e.encode(out)
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print as JSON")

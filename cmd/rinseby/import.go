@@ -11,6 +11,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/journal"
 	"rinseby/session/plain"
+	"rinseby/tui/clean"
 )
 
 func (e *edge) importCommand() *cobra.Command {
@@ -46,6 +47,9 @@ func (e *edge) keep(log *session.Log, toStdout bool) error {
 		return err
 	}
 	if toStdout {
+		for i := range recs {
+			recs[i].Data = clean.JSON(recs[i].Data)
+		}
 		text, err := journal.Encode(recs)
 		if err != nil {
 			return err

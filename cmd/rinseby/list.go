@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"text/tabwriter"
 	"time"
@@ -53,9 +52,7 @@ func (e *edge) listCommand() *cobra.Command {
 				out = append(out, l)
 			}
 			if asJSON {
-				enc := json.NewEncoder(e.out)
-				enc.SetIndent("", "  ")
-				return enc.Encode(out)
+				return e.encode(out)
 			}
 			return e.printList(out)
 		},

@@ -9,12 +9,12 @@ import (
 
 	"rinseby/cmd/internal/quietstart"
 	"rinseby/cmd/internal/sysclock"
+	"rinseby/tui/clean"
 )
 
 func main() {
 	quietstart.Restore()
-	e := &edge{clock: sysclock.New(), in: os.Stdin, out: output{os.Stdout}, err: os.Stderr}
-	os.Exit(e.run(os.Args[1:]))
+	os.Exit(newEdge(sysclock.New(), os.Stdin, output{os.Stdout}, os.Stderr).run(os.Args[1:]))
 }
 
 // run carries a command line out and returns the exit code.
@@ -25,7 +25,7 @@ func (e *edge) run(args []string) int {
 	if err == nil {
 		return 0
 	}
-	if text := err.Error(); text != "" {
+	if text := clean.Indented(err); text != "" {
 		fmt.Fprintln(e.err, "rinseby:", text)
 	}
 	var code *exitError

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strconv"
@@ -84,9 +83,7 @@ func (e *edge) mix(m mixFlags) error {
 		return err
 	}
 	if m.asJSON {
-		enc := json.NewEncoder(e.out)
-		enc.SetIndent("", "  ")
-		return enc.Encode(p)
+		return e.encode(p)
 	}
 	for _, line := range p.Lines(unit) {
 		if _, err := fmt.Fprintln(e.out, line); err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -94,9 +93,7 @@ func (e *edge) plan(name string, asJSON bool) error {
 	}
 	out := f.planned(best)
 	if asJSON {
-		enc := json.NewEncoder(e.out)
-		enc.SetIndent("", "  ")
-		return enc.Encode(out)
+		return e.encode(out)
 	}
 	_, err = io.WriteString(e.out, out.text())
 	return err

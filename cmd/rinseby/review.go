@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"reflect"
@@ -80,9 +79,7 @@ func known(format string) error {
 func (e *edge) report(report any, sections func() []replay.Section, format string) error {
 	switch format {
 	case "json":
-		enc := json.NewEncoder(e.out)
-		enc.SetIndent("", "  ")
-		return enc.Encode(report)
+		return e.encode(report)
 	case "md":
 		_, err := io.WriteString(e.out, markdown(sections()))
 		return err

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -94,9 +93,7 @@ func (e *edge) encodeSettings() error {
 	for _, p := range l.Problems {
 		shown.Problems = append(shown.Problems, p.Error())
 	}
-	enc := json.NewEncoder(e.out)
-	enc.SetIndent("", "  ")
-	if err := enc.Encode(shown); err != nil {
+	if err := e.encode(shown); err != nil {
 		return err
 	}
 	return e.wrongSettings()

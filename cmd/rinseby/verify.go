@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/journal"
+	"rinseby/tui/clean"
 )
 
 // Exit codes of verify.
@@ -56,6 +57,6 @@ func (e *edge) verify(name string) error {
 	if err != nil {
 		return &exitError{exitDamaged, fmt.Sprintf("%s: the lines are whole, but do not make a service: %v", name, err)}
 	}
-	_, err = fmt.Fprintf(e.out, "%s: whole, %d events\n", name, len(events))
+	_, err = fmt.Fprintf(e.out, "%s: whole, %d events\n", clean.Text(name), len(events))
 	return err
 }

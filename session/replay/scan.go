@@ -25,8 +25,18 @@ type scan struct {
 // grid is how far apart boards are looked at where nothing is known to change.
 // What begins in between is then searched for; what begins and ends in between
 // is missed, unless it does so at a limit, an opening or the end of a bowl's
-// life.
+// life. After a day without an entry, as of a service that somebody forgot to
+// close, the looks grow further apart, so that a year takes no longer than some
+// days do.
 const grid = time.Minute
+
+// step is how far the next look lies from one so long after the last entry.
+func step(since time.Duration) time.Duration {
+	if since <= 24*time.Hour {
+		return grid
+	}
+	return since / 48
+}
 
 // scan looks at all boards, once.
 func (t *Tape) scan() *scan {
@@ -99,7 +109,7 @@ func moments(s *session.State, b session.Board, from, to time.Time) (all []time.
 	if to.After(from) {
 		all = append(all, to)
 	}
-	for at := from.Add(grid); at.Before(to); at = at.Add(grid) {
+	for at := from.Add(grid); at.Before(to); at = at.Add(step(at.Sub(from))) {
 		all = append(all, at)
 	}
 	for _, z := range b.Zones {
