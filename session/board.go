@@ -32,6 +32,7 @@ type ZoneLook struct {
 	Full            bool
 	Heated          bool
 	Rinsing         bool
+	RinseFrom       time.Time // when its trip began; zero if it is not at the basin
 	RinsedAt        time.Time
 	PlannedOff      time.Time // when the plan of the trips has it off; zero without a plan
 	Lift            *LiftLook // what checks of its depth tell; nil without one
@@ -157,7 +158,7 @@ func (s *State) roundOver(r *Round) bool {
 func (s *State) lookZone(z *Zone, now time.Time) ZoneLook {
 	look := ZoneLook{
 		ID: z.ID, Name: z.Name, Round: z.Round, Done: z.Done(), Pieces: z.Pieces, Full: z.Full(),
-		Heated: z.Heated(), Rinsing: z.Trip != "", RinsedAt: z.Rinsed,
+		Heated: z.Heated(), Rinsing: z.Trip != "", RinseFrom: s.rinseFrom(z), RinsedAt: z.Rinsed,
 		ZoneTiming: s.ZoneTiming(z, now),
 	}
 	if len(z.Checks) > 0 {
@@ -168,8 +169,27 @@ func (s *State) lookZone(z *Zone, now time.Time) ZoneLook {
 	return look
 }
 
+// rinseFrom is when the trip began that a zone is on.
+func (s *State) rinseFrom(z *Zone) time.Time {
+	if t := s.OpenTrip(); t != nil && z.Trip == t.ID {
+		return t.Began
+	}
+	return time.Time{}
+}
+
 // Holding reports whether product is on at the moment of the board.
 func (z ZoneLook) Holding() bool { return z.Phase != timing.Waiting && z.Phase != timing.Rinsed }
+
+// BowlsInUse lists the bowls that nobody said are done with by the moment now,
+// newest first, be they needed any more or not.
+func (s *State) BowlsInUse(now time.Time) (all []BowlLook) {
+	for i := len(s.Bowls) - 1; i >= 0; i-- {
+		if b := s.Bowls[i]; b.inUse(now) {
+			all = append(all, lookBowl(b, now))
+		}
+	}
+	return all
+}
 
 func lookBowl(b *Bowl, now time.Time) BowlLook {
 	l := BowlLook{ID: b.ID, Product: b.Product, Strength: label(b.Strength), Mixed: b.Mixed}

@@ -165,7 +165,7 @@ func (s *State) nextPain(b *Board) (Action, bool) {
 	case len(wet) > 0:
 		a.Verb, a.Zones, a.Text = DoCool, wet, "Cool water until "+b.clock(until)+", then: rinsed clean"
 		if !b.Now.Before(until) {
-			a.Text = "Rinsed clean: " + s.nameAll(wet)
+			a.Text = "Rinse clean: " + s.nameAll(wet)
 		}
 		for _, t := range s.Trips {
 			if t.Ended.IsZero() {

@@ -216,7 +216,7 @@ func (s *State) nextSafety(b *Board) (Action, bool) {
 	v := s.Verdict(b.Now)
 	switch {
 	case len(v.Stops) > 0:
-		a := Action{Verb: DoFinish, Text: "STOPPED: finish without colour", Why: v.Stops[0].Why}
+		a := Action{Verb: DoFinish, Text: "STOPPED: finish without colour", Why: "wrong answer? y. " + v.Stops[0].Why}
 		if s.coated() {
 			a.Text = "STOPPED: finish the service"
 			if step, ok := s.nextStep(b); ok {

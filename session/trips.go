@@ -283,6 +283,9 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 			return
 		}
 	case DoRinse: // what can't wait any more goes with what the plan takes along
+		if !trip.Ready || b.Now.Add(time.Minute).Before(trip.Leave) {
+			b.Plan = "" // it is out of date: this comes first
+		}
 		if slices.ContainsFunc(b.Next.Zones, func(id string) bool { return !slices.Contains(holding, id) }) {
 			return
 		}

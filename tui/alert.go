@@ -40,6 +40,9 @@ func (a *App) call(service string, ws []session.Warning) tea.Cmd {
 	var loudest *Alert
 	for _, w := range ws {
 		k := called{service, w.Key}
+		if strings.HasPrefix(w.Key, otherKey) {
+			continue // it calls as that client's own
+		}
 		if w.Level == session.Line || w.Acked {
 			delete(a.calls, k)
 			continue

@@ -133,7 +133,7 @@ func (v *Aloud) ask(f *form.Form) {
 		v.readOut(q.Live...)
 	}
 	if q.Refusal != "" && q.Refusal != v.said["status"] {
-		v.say("Not taken: " + q.Refusal)
+		v.say("Not taken: " + q.Refusal + " (? says what can be typed)")
 	}
 	text := q.Title
 	switch {

@@ -119,8 +119,8 @@ func TestAServiceInWords(t *testing.T) {
 		lines   []string
 	}{
 		{2, []string{"note", "", "warm at the nape", "nap"}}, {2, []string{"p"}}, {1, []string{"p"}},
-		{1, []string{"+", "2", ""}}, {2, []string{"pieces", "+ 3"}}, {10, []string{"up", "c", "slow", "7.5", "<", "ctrl+s"}}, {11, nil}, {2, []string{"a", ""}},
-		{1, []string{"", ""}}, {1, []string{"x", "x", "at the nape", ""}}, {2, []string{"u", "u", "finish"}}, {1, []string{"", "it went well", "q"}},
+		{1, []string{"+", "2", ""}}, {2, []string{"pieces", "+ 3"}}, {10, []string{"up", "c", "springs", "7.5", "<", "ctrl+s"}}, {11, nil}, {2, []string{"a", ""}},
+		{1, []string{""}}, {1, []string{""}}, {1, []string{"x", "x", "at the nape", ""}}, {2, []string{"u", "u", "finish"}}, {1, []string{"", "it went well", "q"}},
 	} {
 		l.tick(60 * step.minutes)
 		l.types(step.lines...)

@@ -240,7 +240,10 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 		a.say("You have taken over. Space does the next thing, ? shows all keys.", false)
 		return nil
 	}
-	if a.log != nil && key.Matches(msg, a.o.Keys.PainAnywhere) {
+	if key.Matches(msg, a.o.Keys.PainAnywhere) && a.relive == nil {
+		if a.log == nil {
+			return a.askWhoHurts()
+		}
 		return a.carry(intent.Pain{})
 	}
 	if !a.late.IsZero() && a.over == nil && msg.Type == tea.KeyEsc {
@@ -368,7 +371,7 @@ func (a *App) turn() tea.Cmd {
 		cmds = append(cmds, a.noteClock(s))
 	}
 	if a.log == nil {
-		return tea.Batch(append(cmds, a.retitle())...)
+		return tea.Batch(append(cmds, a.retitle(), a.start.SetLive(a.pressing()))...)
 	}
 	b := a.refresh()
 	cmds = append(cmds, a.call(a.log.State().Service, b.Warnings), a.planTrips(b), a.foresee(b), a.retitle())

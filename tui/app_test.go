@@ -100,7 +100,7 @@ func (d *desk) run(cmd tea.Cmd) {
 				d.send(msg)
 			}
 		}
-	case <-time.After(time.Second): // what waits for nothing that a test does
+	case <-time.After(20 * time.Second): // what waits for nothing that a test does
 	}
 }
 

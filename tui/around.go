@@ -11,14 +11,16 @@ import (
 	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/tui/floor"
+	"rinseby/tui/start"
 )
 
 // An around is all services that are live in the salon, whoever runs them.
 type around struct {
-	seen   map[string]*seen // by id
-	worked worked           // of all together, as last worked out
-	busy   bool             // it is being worked out
-	stale  bool             // something has changed since
+	seen   map[string]*seen         // by id
+	worked worked                   // of all together, as last worked out
+	busy   bool                     // it is being worked out
+	stale  bool                     // something has changed since
+	waved  map[string]session.Level // warnings of other clients that were seen, and how loud they were then
 }
 
 // A seen is a live service as it was last seen, and its look.
@@ -29,7 +31,7 @@ type seen struct {
 	warnings []session.Warning
 }
 
-func newAround() around { return around{seen: map[string]*seen{}} }
+func newAround() around { return around{seen: map[string]*seen{}, waved: map[string]session.Level{}} }
 
 // lookOut waits for the next live service to be seen.
 func (a *App) lookOut() tea.Cmd {
@@ -64,6 +66,29 @@ func (a *App) saw(w store.Watched) tea.Cmd {
 		a.refresh()
 	}
 	return tea.Batch(bell, a.showFloor(), a.workOut())
+}
+
+// pressing is how the live services stand, for the first screen.
+func (a *App) pressing() map[string]start.Live {
+	looks := make([]session.FloorLook, 0, len(a.around.seen))
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
+		look := a.around.seen[id].look
+		look.ID = id
+		looks = append(looks, look)
+	}
+	slices.SortStableFunc(looks, session.FloorOrder)
+	live := map[string]start.Live{}
+	for i, l := range looks {
+		s := start.Live{Order: i - len(looks)} // before what is not known to be live
+		if !l.RinseBy.IsZero() {
+			s.OffBy = l.RinseZone + " off by " + l.RinseBy.In(a.o.Place).Format("15:04")
+			if l.RinseBy.Before(a.now.Wall) {
+				s.OffBy = l.RinseZone + " OVER since " + l.RinseBy.In(a.o.Place).Format("15:04")
+			}
+		}
+		live[l.ID] = s
+	}
+	return live
 }
 
 // lookAround looks at all that is live: clocks run whatever is on the screen.
@@ -103,7 +128,7 @@ func (a *App) lookAt(e *seen) tea.Cmd {
 		e.look.RunBy = cmp.Or(e.RunBy.Station, "another process")
 	}
 	onScreen := a.log != nil && s.Service == a.log.State().Service
-	if onScreen || !mine && !e.look.Gone && !(a.onFloor && a.own(s.Stylist)) {
+	if onScreen || !mine && !e.look.Gone && e.RunBy != nil && !(a.onFloor && a.own(s.Stylist)) {
 		return nil // the chair's own bell, or that of another chair
 	}
 	return a.call(e.ID, e.warnings)
@@ -158,22 +183,39 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 	for _, r := range a.around.worked.rosters {
 		if w, ok := r.here(s.Service, a.around.clients()); ok && s.Live() {
 			w.Acked = s.Acked(w.Key)
-			at := slices.IndexFunc(ws, func(o session.Warning) bool { return !o.Fixed && o.Level < w.Level })
-			if at < 0 {
-				at = len(ws)
-			}
-			ws = slices.Insert(ws, at, w)
+			ws = a.insert(ws, w)
 		}
 	}
-	for _, id := range slices.Sorted(maps.Keys(a.seats)) {
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
 		e := a.around.seen[id]
-		if id == s.Service || e == nil || e.look.Loudest == nil || e.look.Loudest.Level == session.Line {
+		loud := e.look.Loudest
+		if id == s.Service || loud == nil || loud.Level == session.Line || !a.concerns(e, s) {
 			continue
 		}
-		ws = append(ws, session.Warning{
-			Key: "other:" + id, Level: session.Line, At: e.look.Loudest.At,
-			Text: e.look.Client + ": " + e.look.Loudest.Text + " (w goes there)",
-		})
+		w := session.Warning{Key: otherKey + id + ":" + loud.Key, Level: loud.Level, At: loud.At, Text: e.look.Client + ": " + loud.Text + " (w goes there)"}
+		w.Acked = a.around.waved[w.Key] == w.Level
+		ws = a.insert(ws, w)
 	}
 	return ws
+}
+
+// otherKey begins the key of what another client's chair warns of. It is seen,
+// not logged: the log of this client says nothing of that one.
+const otherKey = "other:"
+
+// concerns reports whether another live service is the business of whoever is
+// at the chair of s: it is run here, by nobody, or for the same stylist.
+func (a *App) concerns(e *seen, s *session.State) bool {
+	_, mine := a.seats[e.ID]
+	return mine || e.RunBy == nil || e.Gone != nil || worker(e.look.Stylist) == worker(s.Stylist)
+}
+
+// insert puts a warning in its place: after what is as loud, and after what
+// can't be acknowledged.
+func (a *App) insert(ws []session.Warning, w session.Warning) []session.Warning {
+	at := slices.IndexFunc(ws, func(o session.Warning) bool { return !o.Fixed && o.Level < w.Level })
+	if at < 0 {
+		at = len(ws)
+	}
+	return slices.Insert(ws, at, w)
 }

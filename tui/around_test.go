@@ -247,7 +247,7 @@ func TestAServiceThatIsLeftOrUnreadableGoesFromTheFloor(t *testing.T) {
 	d.sees("NO SERVICE IS LIVE")
 	d.send(tui.Seen(store.Watched{ID: june, Err: errors.New("line 3 of the log is damaged")}))
 	d.sees("line 3 of the log is damaged")
-	d.press("?")
+	d.press("?", "pgdown")
 	d.sees("hands are needed elsewhere at the same time")
 	d.press("esc", "w")
 	d.sees("New service")
@@ -270,4 +270,62 @@ func BenchmarkTick(b *testing.B) {
 		d.app.Update(tui.Tick(d.now))
 		d.app.View()
 	}
+}
+
+// A client whom nobody runs, or who is the same stylist's, is warned of at the
+// chair as loudly as at their own; it is seen there, and logged nowhere.
+func TestAnotherClientsLimitIsSaidAtTheChair(t *testing.T) {
+	d := newDesk(t, nil)
+	tove, june := d.due("Tove A.", 60), d.due("June L.", 4)
+	d.open(func(o *tui.Options) { o.Resume = tove })
+	d.show(june)
+	d.tick(time.Second)
+	d.sees("June L.: Nape must be off in 3 min 59 s: rinse it now (w goes")
+	d.press("a")
+	d.sees("Seen. It is still so: w goes there.")
+	require.NotContains(t, d.view(), "June L.: Nape must be off in 3 min 59 s: rinse it now (w goes there)  [a]")
+	d.tick(5 * time.Minute)
+	d.sees("! June L.: Nape is 1 min 1 s over its limit") // louder than what was seen
+	for _, e := range d.logged(tove).Events() {
+		require.NotContains(t, e.Data.Kind(), "warning", "the log of one client says nothing of another")
+	}
+	run := &journal.Holder{Station: "Ferry Stairs 3"}
+	d.send(tui.Seen(store.Watched{ID: june, Log: d.logged(june), RunBy: run}))
+	d.tick(time.Second)
+	d.sees("June L.:") // the same stylist's
+}
+
+// The first screen says who has product on, the most pressing first.
+func TestTheFirstScreenSaysWhoHasProductOn(t *testing.T) {
+	d := newDesk(t, nil)
+	d.seat()
+	late, soon := d.due("Tove A.", 60), d.due("June L.", 9)
+	d.open(nil)
+	d.show(late, soon)
+	d.tick(time.Second)
+	view := d.view()
+	require.Contains(t, view, "» Go on with June L.  PRODUCT ON, Nape off by 09:09")
+	require.Less(t, strings.Index(view, "June L."), strings.Index(view, "PRODUCT ON, Nape off by 10:00"))
+	d.tick(10 * time.Minute)
+	d.sees("PRODUCT ON, Nape OVER since 09:09")
+}
+
+// Pain can be said on the floor and on the first screen: whose it is is asked.
+func TestPainFromTheFloor(t *testing.T) {
+	d := newDesk(t, func(o *tui.Options) { o.Floor = true })
+	d.press("x")
+	d.sees("No service is live.")
+	june := d.due("June L.", 25)
+	d.show(june)
+	d.press("x")
+	d.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
+	d.sees("June L.")
+	require.NotNil(t, d.logged(june).State().OpenPain())
+
+	two := newDesk(t, nil)
+	two.show(two.due("June L.", 25), two.due("Tove A.", 25))
+	two.send(tea.KeyMsg{Type: tea.KeyCtrlP})
+	two.sees("Who has pain or burning?")
+	two.press("down", "enter")
+	two.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
 }

@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -53,6 +55,8 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.acknowledge(in.Warning)
 	case intent.Pain:
 		return a.pain()
+	case intent.PainOf:
+		return a.painOf(in.Service)
 	case intent.Late:
 		a.late, a.over = in.At.Add(a.stepped), nil
 		a.sayLate()
@@ -90,6 +94,12 @@ func (a *App) undo(say string, find func() (session.Command, session.Event, bool
 // that needs a reason, asks why the work goes on.
 func (a *App) acknowledge(key string) tea.Cmd {
 	for _, w := range a.refresh().Warnings {
+		if w.Key == key && strings.HasPrefix(key, otherKey) {
+			a.around.waved[key] = w.Level
+			a.say("Seen. It is still so: w goes there.", false)
+			a.refresh()
+			return nil
+		}
 		if w.Key == key && (w.Level == session.Alarm || w.Reason) {
 			return a.show(form.Reason(a.o.Theme, w.Key, w.Text, nil))
 		}
@@ -105,6 +115,45 @@ func (a *App) pain() tea.Cmd {
 		return a.open(intent.Open{Screen: intent.Where})
 	}
 	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.PainReported{})}, Say: "pain or burning (x again: where; u: it was a slip)"})
+}
+
+// painOf goes to a client who hurts. On the first screen and the floor one is
+// asked who that is.
+func (a *App) painOf(service string) tea.Cmd {
+	cmd := a.resume(service)
+	if a.live == nil || a.log.State().Service != service {
+		return cmd // it can't be run here, which was said
+	}
+	if a.log.State().OpenPain() != nil {
+		return cmd
+	}
+	return tea.Batch(cmd, a.carry(intent.Pain{}))
+}
+
+// askWhoHurts asks which client hurts; of only one there is nothing to ask.
+func (a *App) askWhoHurts() tea.Cmd {
+	var who []form.Client
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
+		l := a.around.seen[id].look
+		who = append(who, form.Client{Service: id, Name: l.Client, On: !l.RinseBy.IsZero()})
+	}
+	switch len(who) {
+	case 0:
+		a.say("No service is live.", false)
+		return nil
+	case 1:
+		return a.painOf(who[0].Service)
+	}
+	slices.SortStableFunc(who, func(x, y form.Client) int { // product on first
+		switch {
+		case x.On == y.On:
+			return 0
+		case x.On:
+			return -1
+		}
+		return 1
+	})
+	return a.show(form.WhoHurts(a.o.Theme, who))
 }
 
 // begin starts a new service with its first entries.

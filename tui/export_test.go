@@ -24,4 +24,4 @@ func IsTick(msg tea.Msg) bool { _, ok := msg.(tickMsg); return ok }
 func (a *App) Board() session.Board { return a.refresh() }
 
 // AllHints are the lines that help beginners along.
-func AllHints() []string { return append(slices.Collect(maps.Values(hints)), startHint) }
+func AllHints() []string { return append(slices.Collect(maps.Values(hints)), startHint, practiceHint) }

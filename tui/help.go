@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session/card"
+	"rinseby/timing"
 	"rinseby/tui/form"
 	"rinseby/tui/page"
 	"rinseby/tui/widget"
@@ -115,15 +116,17 @@ func (a *App) legend(title string, words ...string) []string {
 
 func (a *App) chairLegend() []string {
 	g := a.o.Theme.Glyphs
-	lines := a.legend("What the words of a zone mean",
-		"waiting   nothing is on yet",
-		"applying  some pieces are in, more are to come",
-		"working   all are in; the newest has not worked long enough yet",
-		"open      may come off as soon as it looks right",
-		"closing   the limit is near: rinse it now",
-		"over      past the limit: rinse it now",
-		"basin     is being rinsed",
-		"rinsed    off",
+	mark := func(p timing.Phase) string { return a.o.Theme.Phase(p).Glyph }
+	lines := a.legend("What the marks and words of a zone mean",
+		mark(timing.Waiting)+" waiting   nothing is on yet",
+		mark(timing.Applying)+" applying  some pieces are in, more are to come",
+		mark(timing.Working)+" working   all are in; the newest has not worked long enough yet",
+		mark(timing.Open)+" open      may come off as soon as it looks right",
+		mark(timing.Closing)+" closing   the limit is near: rinse it now",
+		mark(timing.Over)+" over      past the limit: rinse it now",
+		"  basin     is being rinsed",
+		mark(timing.Rinsed)+" rinsed    off; +3m: it came off 3 min past its limit",
+		g.Pointer+" before it: chosen by the arrows, esc lets go",
 	)
 	return append(lines, a.legend("What the bar of a zone shows",
 		g.Applying+"  being placed, from first contact on",

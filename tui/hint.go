@@ -34,6 +34,9 @@ func (a *App) startHint() string {
 	if !a.hinting() {
 		return ""
 	}
+	if a.o.Invented {
+		return practiceHint
+	}
 	return startHint
 }
 
@@ -54,5 +57,7 @@ var hints = map[session.Verb]string{
 	session.DoEnd:     "Space ends it.",
 	session.DoFinish:  "Space closes the service and makes the card.",
 }
+
+const practiceHint = "New here? n begins a service. All is gone when you leave."
 
 const startHint = "New here? n begins a service. To watch: rinseby practice"

@@ -54,7 +54,7 @@ func (a *App) bowlForm(p session.PlanBand) *form.Form {
 // nextBowl says when the next bowl is to be mixed, and what goes into it;
 // nothing while pain is open.
 func (a *App) nextBowl(b session.Board) string {
-	if !b.Pain.IsZero() {
+	if !b.Pain.IsZero() || b.Next.Verb == session.DoFinish { // nothing more is to be mixed
 		return ""
 	}
 	plan, err := a.mixPlan(b)

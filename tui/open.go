@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -31,6 +32,9 @@ func (a *App) open(in intent.Open) tea.Cmd {
 	}
 	if a.relive != nil {
 		return a.openInReplay(in)
+	}
+	if in.Screen == intent.WhoHurts {
+		return a.askWhoHurts()
 	}
 	if a.log == nil && in.Screen != intent.New && in.Screen != intent.Earlier {
 		return nil
@@ -93,7 +97,7 @@ func (a *App) make(in intent.Open) (screen, string) {
 		}
 		return nil, "No zone says what to mix: plan the zones first."
 	case intent.Empty:
-		b := a.refresh().Bowls
+		b := s.BowlsInUse(s.Line.Now(a.now))
 		if len(b) == 0 {
 			return nil, "No bowl is in use."
 		}
@@ -109,7 +113,11 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.Steps:
 		return form.Steps(th, s), ""
 	case intent.Rinse:
-		return form.RinseZones(th, a.refresh(), a.clock), ""
+		b := a.refresh()
+		if !slices.ContainsFunc(b.Zones, func(z session.ZoneLook) bool { return z.Holding() && !z.Rinsing }) {
+			return nil, "No zone holds product that is not at the basin already."
+		}
+		return form.RinseZones(th, b, a.clock), ""
 	}
 	return a.makeForZone(in, s)
 }

@@ -84,7 +84,7 @@ func TestAWholeServiceThroughPipes(t *testing.T) {
 	assert.Contains(t, said, "Next: Mix Chalk 30 vol (for the root of Nape).")
 	assert.True(t, strings.HasSuffix(said, "\n00:00 Left. The service of Tove A. stays live.\n"), said)
 
-	said = d.tells(nil, "1", "e 42", "next", "ctrl+s", "next", "1", // the bowl and its limit
+	said = d.tells(nil, "1", "e 42", "next", "ctrl+s", "next", "2", // the bowl and its limit
 		"e 40", "+ 3", "e 34", "zone below", "+ 2", "what was logged")
 	assert.Contains(t, said, "Nape: closing, 3 of 3 in, off by 00:05.")
 

@@ -121,6 +121,17 @@ func (c *chair) next(kind string, ago time.Duration, does, answer string) moment
 	return c.log(kind, ago, "space", answer)
 }
 
+// clean says that a zone is clean though the water has just started: a first
+// press asks, and a second one a moment later says that it is meant.
+func (c *chair) clean(zone string) moment {
+	c.t.Helper()
+	c.x.WaitFor("do: Rinse clean: " + zone)
+	c.x.Keys("space")
+	c.x.WaitFor("Press again if it is clean.")
+	time.Sleep(time.Second) // no sign tells that a pedal would have come to rest
+	return c.log("rinse.ended", 0, "space", "rinsed clean: "+zone)
+}
+
 // piece logs one piece of the zone that row says, which is chosen by name.
 func (c *chair) piece(ago time.Duration, zone, row string) moment {
 	c.t.Helper()
@@ -138,14 +149,14 @@ func (c *chair) piece(ago time.Duration, zone, row string) moment {
 func (c *chair) choose(zone string) {
 	c.t.Helper()
 	for range 20 {
-		i := slices.IndexFunc(c.x.Lines(), func(l string) bool { return strings.HasPrefix(l, "►") })
+		i := slices.IndexFunc(c.x.Lines(), func(l string) bool { return strings.HasPrefix(l, "»") })
 		if i >= 0 && strings.Contains(c.x.Lines()[i], zone) {
 			return
 		}
 		was := i
 		c.x.Keys("down")
 		c.x.WaitForFunc("another zone", func(screen string) bool {
-			return slices.IndexFunc(strings.Split(screen, "\n"), func(l string) bool { return strings.HasPrefix(l, "►") }) != was
+			return slices.IndexFunc(strings.Split(screen, "\n"), func(l string) bool { return strings.HasPrefix(l, "»") }) != was
 		})
 	}
 	c.t.Fatalf("there is no zone %s to choose:\n%s", zone, c.x.Screen())
@@ -154,7 +165,7 @@ func (c *chair) choose(zone string) {
 // shows waits until the row of a zone holds the words.
 func (c *chair) shows(zone string, words ...string) {
 	c.t.Helper()
-	row := regexp.MustCompile(`^[ ►]\S ` + regexp.QuoteMeta(zone) + ` +\pL+ +\d+/\d+ `)
+	row := regexp.MustCompile(`^[ »]\S ` + regexp.QuoteMeta(zone) + ` +\pL+ +\d+/\d+ `)
 	c.x.WaitForFunc(fmt.Sprintf("%s with %q", zone, words), func(screen string) bool {
 		for line := range strings.Lines(screen) {
 			if row.MatchString(line) {

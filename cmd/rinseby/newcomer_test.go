@@ -45,13 +45,26 @@ var (
 // reads reads the screen, once it stands still for a moment: half a frame says
 // nothing.
 func (n *newcomer) reads() string {
-	for was := ""; ; time.Sleep(5 * time.Millisecond) {
+	for was := ""; ; time.Sleep(15 * time.Millisecond) {
 		now := n.x.Screen()
 		if now == was {
 			return now
 		}
 		was = now
 	}
+}
+
+// answers are the parts of a screen that answer a key, and not the clock: the
+// field in hand, and what stands at the foot.
+func answers(screen string) string {
+	lines := strings.Split(screen, "\n")
+	parts := lines[len(lines)-4:]
+	for _, l := range lines {
+		if strings.HasPrefix(l, " │") {
+			parts = append(parts, l)
+		}
+	}
+	return strings.Join(parts, "\n")
 }
 
 // step does what the screen says, and answers whether there was anything.
@@ -121,7 +134,7 @@ func TestANewcomerRunsAServiceByTheHintsOnTheScreen(t *testing.T) {
 			continue
 		}
 		// The screen answers, if only by the line that says what was logged.
-		for wait := 0; x.Screen() == before && wait < 40; wait++ {
+		for asked := time.Now(); answers(n.reads()) == answers(before) && time.Since(asked) < 3*time.Second; {
 			time.Sleep(5 * time.Millisecond)
 		}
 	}

@@ -21,13 +21,17 @@ func (e *edge) practiceCommand() *cobra.Command {
 	var seed uint64
 	var list string
 	var byHand bool
+	const byHandSpeed = 20 // leaves time to read
 	c := &cobra.Command{
 		Use:   "practice",
 		Short: "Watch an invented service run by itself; any key takes over",
 		Long: "Practice runs an invented service of an invented client through the same screens, faster than real\n" +
 			"time. Any key takes over. With --by-hand you press all the keys, from the first screen on. Nothing is kept.",
 		Args: noArg,
-		RunE: func(*cobra.Command, []string) error {
+		RunE: func(c *cobra.Command, _ []string) error {
+			if byHand && !c.Flags().Changed("speed") {
+				speed = byHandSpeed
+			}
 			if !(speed >= 1 && speed <= 3600) {
 				return fmt.Errorf("speed %g: give a number from 1 (real time) to 3600", speed)
 			}
@@ -37,7 +41,7 @@ func (e *edge) practiceCommand() *cobra.Command {
 			return e.practise(speed, seed, list)
 		},
 	}
-	c.Flags().Float64Var(&speed, "speed", 120, "how many times faster than real time")
+	c.Flags().Float64Var(&speed, "speed", 120, "how many times faster than real time (by hand: 20)")
 	c.Flags().Uint64Var(&seed, "seed", 1, "another number gives another day")
 	c.Flags().StringVar(&list, "zones", "Full head of weaves", "the zone list to practise")
 	c.Flags().BoolVar(&byHand, "by-hand", false, "press all the keys yourself, on a clock that runs faster")

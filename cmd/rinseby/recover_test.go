@@ -106,7 +106,7 @@ func TestAfterARestart(t *testing.T) {
 	c.log("clock.noted", 0, "enter", "Time off noted")
 	placed := c.piece(0, "Nape", "2/2")
 	c.next("rinse.began", 0, "Rinse Nape", "rinsing Nape")
-	off := c.next("rinse.ended", 0, "Rinsed clean: Nape", "rinsed clean: Nape")
+	off := c.clean("Nape")
 	c.whole()
 
 	got := s.card("restarted")

@@ -71,6 +71,7 @@ func (c *chair) consultAndMix(v *visit) {
 	c.x.WaitFor("do: Set the limit of Chalk 30 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 45 min at the latest")
+	c.x.Keys("down")
 	c.log("window.confirmed", 0, "enter", "Off after 45 min")
 	c.kill()
 
@@ -78,7 +79,7 @@ func (c *chair) consultAndMix(v *visit) {
 	c.x.WaitFor("do: Set the limit of Chalk 20 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 35 min at the latest")
-	c.x.Keys("down", "enter")
+	c.x.Keys("down", "down", "enter")
 	c.x.WaitFor("Must be off after")
 	c.x.Type("50")
 	c.x.Keys("enter")
@@ -175,10 +176,10 @@ func (c *chair) rinseByStages(v *visit) {
 	c.rinse(100*minute, "Nape", 2)
 	c.kill()
 	c.shows("Nape", "basin")
-	v.off["Nape"] = c.next("rinse.ended", 98*minute, "Rinsed clean: Nape", "rinsed clean: Nape")
+	v.off["Nape"] = c.next("rinse.ended", 98*minute, "Rinse clean: Nape", "rinsed clean: Nape")
 	c.shows("Nape", "rinsed")
 	c.rinse(84*minute, "Sides", 1)
-	v.off["Sides"] = c.next("rinse.ended", 82*minute, "Rinsed clean: Sides", "rinsed clean: Sides")
+	v.off["Sides"] = c.next("rinse.ended", 82*minute, "Rinse clean: Sides", "rinsed clean: Sides")
 	c.kill()
 	c.shows("Sides", "rinsed")
 	c.piece(108*minute, "Crown", "2/3")
@@ -193,7 +194,7 @@ func (c *chair) rinseByStages(v *visit) {
 	c.log("warning.acknowledged", 0, "enter", "Logged with your reason")
 	c.x.WaitGone("[a] seen")
 	c.next("rinse.began", 60*minute, "Rinse Crown", "rinsing Crown")
-	v.off["Crown"] = c.next("rinse.ended", 58*minute, "Rinsed clean: Crown", "rinsed clean: Crown")
+	v.off["Crown"] = c.next("rinse.ended", 58*minute, "Rinse clean: Crown", "rinsed clean: Crown")
 }
 
 func (c *chair) tone(v *visit) {
@@ -201,6 +202,7 @@ func (c *chair) tone(v *visit) {
 	c.x.WaitFor("do: Set the limit of Veil 7 vol")
 	c.x.Keys("space")
 	c.x.WaitFor("off by 20 min at the latest")
+	c.x.Keys("down")
 	c.log("window.confirmed", 0, "enter", "Off after 20 min")
 	v.first["Lengths"] = c.next("piece.placed", 26*minute, "Place Lengths 1 of 2", "Lengths, a piece placed")
 	v.last["Lengths"] = c.piece(25*minute, "Lengths", "2/2")
@@ -208,7 +210,7 @@ func (c *chair) tone(v *visit) {
 	c.shows("Lengths", "2/2", "over")
 	c.x.WaitFor("Lengths is 6 min over its limit: rinse it now")
 	c.next("rinse.began", 0, "Rinse Lengths", "rinsing Lengths")
-	v.off["Lengths"] = c.next("rinse.ended", 0, "Rinsed clean: Lengths", "rinsed clean: Lengths")
+	v.off["Lengths"] = c.clean("Lengths")
 	c.kill()
 }
 

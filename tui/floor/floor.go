@@ -264,6 +264,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 			m.selected = ""
 			return intent.Resume{Service: id}, nil
 		}
+	case key.Matches(k, m.keys.Pain):
+		return intent.Open{Screen: intent.WhoHurts}, nil
 	case key.Matches(k, m.keys.Up):
 		m.move(-1)
 	case key.Matches(k, m.keys.Down):

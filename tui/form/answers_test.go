@@ -191,11 +191,13 @@ func TestWindow(t *testing.T) {
 
 	f := open(form.Window(th, q, &row))
 	assert.Contains(t, f.View(), "common practice, no source; careful house rule")
-	got := press(t, f, "enter")
+	require.Nil(t, press(t, f, "enter"), "nothing is taken as checked by itself")
+	assert.Contains(t, f.View(), "say which")
+	got := press(t, f, "down", "enter")
 	assert.Equal(t, saves("Off after 45 min", session.WindowConfirmed{Row: row, Basis: session.BasisStarter}), got)
 	newChair(t).carryOut(got)
 
-	typed := press(t, open(form.Window(th, q, &row)), "down", "enter", "40", "enter", "12", "enter")
+	typed := press(t, open(form.Window(th, q, &row)), "down", "down", "enter", "40", "enter", "12", "enter")
 	own := formula.Row{Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp,
 		Condition: formula.Natural, Heat: formula.NoHeat, Origin: "product instructions, typed by the user",
 		Window: timing.Window{Opens: 12 * time.Minute, Limit: 40 * time.Minute}}

@@ -239,9 +239,9 @@ func EmptyBowl(th *theme.Theme, bowls []session.BowlLook) *Form {
 		choices = append(choices, choice[string]{fmt.Sprintf("%s: %s %s", b.ID, b.Product, b.Strength), b.ID})
 	}
 	return start(th, Form{
-		title: "Bowl empty",
+		title: "What is left in a bowl",
 		pages: []page{{fields: []field{
-			pick("Which bowl", &id, choices, some("no bowl is in use")),
+			pick("Which bowl is done with", &id, choices, some("no bowl is in use")),
 			text("Left over, grams (leave empty if not weighed)", &left, optional(between(0, 5000))),
 		}}},
 		submit: func() (intent.Intent, error) {

@@ -85,7 +85,7 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted, last LastVisit)
 		}}, {fields: []field{
 			text("Regrowth, mm", &regrowth, optional(between(0, 1000))),
 			text("Length: short, medium, long, or mm", &length, optional(lengthText)),
-			turn("How much hair", &d.Density, words("not noted", formula.Densities()...)),
+			turn("Hair: fine, medium or thick", &d.Density, words("not noted", formula.Densities()...)),
 			turn("Hair at the roots", conditions[session.Root], hair),
 			turn("Hair at the mid-lengths", conditions[session.Mid], hair),
 			turn("Hair at the ends", conditions[session.End], hair),

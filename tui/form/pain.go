@@ -15,6 +15,34 @@ import (
 // minutes or more, medical help: a hospital's first-aid page.
 const firstAid = "Cool running water first, 20 minutes or more, then medical help. Type while it runs."
 
+// A Client is one who may hurt.
+type Client struct {
+	Service, Name string
+	On            bool // product is on
+}
+
+// WhoHurts asks which client has pain. Its intent is intent.PainOf.
+func WhoHurts(th *theme.Theme, clients []Client) *Form {
+	who := clients[0].Service
+	choices := make([]choice[string], len(clients))
+	for i, c := range clients {
+		label := c.Name
+		if c.On {
+			label += ", product is on"
+		}
+		choices[i] = choice[string]{label, c.Service}
+	}
+	return start(th, Form{
+		title: "Who has pain or burning?",
+		does:  "go there, and rinse",
+		lead:  []string{"Cool running water first."},
+		pages: []page{{fields: []field{pick("Client", &who, choices, anything)}}},
+		submit: func() (intent.Intent, error) {
+			return intent.PainOf{Service: who}, nil
+		},
+	})
+}
+
 // Where asks where it hurts, once pain was reported. Its intent logs one more
 // session.PainReported.
 func Where(th *theme.Theme, zones []*session.Zone, id string) *Form {

@@ -104,7 +104,23 @@ func (f *Form) Reply(line string) (intent.Intent, error) {
 		f.Refuse(err)
 		return nil, err
 	}
-	return f.press(append(keys, tea.KeyMsg{Type: tea.KeyEnter})...)
+	answer, err := f.press(append(keys, tea.KeyMsg{Type: tea.KeyEnter})...)
+	if again := f.Question(); err != nil && q.Kind == Line && again.Title == q.Title && again.Page == q.Page {
+		f.offer(q.Value) // so that an empty line does not offer what was refused
+	}
+	return answer, err
+}
+
+// offer puts a text into the field in hand, and keeps what was refused in sight.
+func (f *Form) offer(text string) {
+	refusal := f.refusal
+	keys := []tea.KeyMsg{{Type: tea.KeyEnd}, {Type: tea.KeyCtrlU}}
+	if text != "" {
+		keys = append(keys, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text), Paste: true})
+	}
+	_, _ = f.press(keys...)
+	f.refusal = refusal
+	f.refresh()
 }
 
 // moves are the replies that answer nothing.

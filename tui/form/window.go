@@ -24,26 +24,27 @@ const maxLimit = 360
 // one session.WindowConfirmed. A row that does not serve the query counts as
 // none.
 func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
-	opens, limit, own := "", "", true
+	opens, limit, basis := "", "", typed
 	lead := []string{q.String() + "."}
 	var pages []page
 	if _, serves := serving(row, q); serves {
-		own = false
+		basis = unsaid
 		lead = append(lead,
 			fmt.Sprintf("The catalogue has: opens after %s, off by %s at the latest.", minutes(row.Window.Opens), minutes(row.Window.Limit)),
 			"Where that is from: "+row.Origin+".")
 		pages = []page{{fields: []field{
-			pick("How long may it work?", &own, []choice[bool]{
-				{"as the catalogue says: I have checked it against the product's instructions", false},
-				{"as my product's instructions say: I type the minutes", true},
-			}, anything),
+			pick("How long may it work?", &basis, []choice[string]{
+				{"not said yet", unsaid},
+				{"as the catalogue says: I have checked it against the product's instructions", checked},
+				{"as my product's instructions say: I type the minutes", typed},
+			}, some("say which: nothing is taken as checked by itself")),
 		}}}
 	} else {
 		lead = append(lead, "No limit is known for it. Type the minutes of the product's instructions.")
 	}
-	pages = append(pages, page{hidden: func() bool { return !own }, fields: []field{
+	pages = append(pages, page{hidden: func() bool { return basis != typed }, fields: []field{
 		text("Must be off after, minutes", &limit, between(1, maxLimit)),
-		text("Worth looking from, minutes (not before it is of use)", &opens, func(t string) error {
+		text("Opens after, minutes: worth looking from then on", &opens, func(t string) error {
 			return opensCheck(t, limit)
 		}),
 	}})
@@ -53,7 +54,7 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 		pages: pages,
 		submit: func() (intent.Intent, error) {
 			d := session.WindowConfirmed{Basis: session.BasisStarter}
-			if own {
+			if basis == typed {
 				d = session.WindowConfirmed{Row: typedRow(q, opens, limit), Basis: session.BasisInstructions}
 			} else {
 				d.Row = *row
@@ -62,6 +63,13 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 		},
 	})
 }
+
+// What a limit is to rest on.
+const (
+	unsaid  = ""
+	checked = "checked"
+	typed   = "typed"
+)
 
 // serving reports whether the row can be used for the query.
 func serving(row *formula.Row, q formula.Query) (formula.Row, bool) {

@@ -37,7 +37,7 @@ func Reason(th *theme.Theme, key, why string, then []session.Command) *Form {
 	reason := ""
 	return start(th, Form{
 		title: "Go on all the same?",
-		lead:  []string{why + ".", "Esc leaves it as it is. Your reason goes on the record."},
+		lead:  []string{why + ".", "Esc goes back, where space does what the top line says. A reason is for going on as it is; it goes on the record."},
 		pages: []page{{fields: []field{
 			text("Reason to go on", &reason, needed(session.MaxText, "type the reason")),
 		}}},

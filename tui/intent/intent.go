@@ -43,6 +43,9 @@ type (
 	// Pain asks for pain or burning to be logged at once; or, once it was, for
 	// where it hurts.
 	Pain struct{}
+	// PainOf asks for a live service to be opened, and pain or burning to be
+	// logged of its client at once.
+	PainOf struct{ Service string }
 	// Late asks for what is logged next to count as having happened at an
 	// earlier moment, by the wall clock.
 	Late struct{ At time.Time }
@@ -77,6 +80,7 @@ func (Resume) intent()      {}
 func (Repeat) intent()      {}
 func (Acknowledge) intent() {}
 func (Pain) intent()        {}
+func (PainOf) intent()      {}
 func (Late) intent()        {}
 func (Seek) intent()        {}
 func (Mark) intent()        {}
@@ -98,6 +102,7 @@ const (
 	Consult                 // consultation
 	Safety                  // the safety questions
 	Where                   // where it hurts
+	WhoHurts                // on the floor: which client
 	Found                   // what was found after pain
 	Mix                     // a new bowl
 	Window                  // how long a product may work

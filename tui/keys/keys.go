@@ -42,7 +42,7 @@ func Default(pedal string) Map {
 		Rinse:    bind("r", "rinse zones", "r"),
 		Check:    bind("c", "check a zone", "c"),
 		Mix:      bind("m", "mix a bowl", "m"),
-		Empty:    bind("b", "bowl is empty", "b"),
+		Empty:    bind("b", "what is left in a bowl", "b"),
 		Zones:    bind("z", "change the plan", "z"),
 		Earlier:  bind("e", "it happened earlier", "e"),
 		Steps:    bind("s", "steps: dry, cut …", "s"),
@@ -79,8 +79,8 @@ func (m Map) All() []key.Binding {
 
 // A Floor is the keys of the floor.
 type Floor struct {
-	Jump, Away, Up, Down, Back, New, LetGo, Help, Leave key.Binding
-	Find                                                Find
+	Jump, Away, Up, Down, Back, New, LetGo, Help, Leave, Pain key.Binding
+	Find                                                      Find
 }
 
 // OnFloor returns the keys of the floor: those of the chair as far as they mean
@@ -90,18 +90,19 @@ func (m Map) OnFloor() Floor {
 	return Floor{
 		Jump: like(m.Next, "go to the client"), Away: like(m.Floor, "back"),
 		Up: like(m.Up, "client above"), Down: like(m.Down, "client below"), Back: m.Back,
-		New: bind("n", "new service", "n"), LetGo: bind("g", "let go", "g"), Find: m.Finding(),
+		Pain: bind("x", "pain or burning", append(m.Pain.Keys(), m.PainAnywhere.Keys()...)...),
+		New:  bind("n", "new service", "n"), LetGo: bind("g", "let go", "g"), Find: m.Finding(),
 		Help: m.Help, Leave: like(m.Leave, "leave"),
 	}
 }
 
 // All lists the bindings in the order of the help screen.
 func (f Floor) All() []key.Binding {
-	return append([]key.Binding{f.Jump, f.Up, f.Down, f.Away, f.New, f.LetGo}, append(f.Find.All(), f.Help, f.Back, f.Leave)...)
+	return append([]key.Binding{f.Jump, f.Pain, f.Up, f.Down, f.Away, f.New, f.LetGo}, append(f.Find.All(), f.Help, f.Back, f.Leave)...)
 }
 
 // Hints lists the bindings that the foot of the floor has room for, after the
 // one that goes to a client.
 func (f Floor) Hints() []key.Binding {
-	return []key.Binding{f.Away, f.New, f.LetGo, f.Find.Open, f.Help, f.Leave}
+	return []key.Binding{f.Pain, f.Away, f.New, f.LetGo, f.Find.Open, f.Help, f.Leave}
 }

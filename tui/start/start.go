@@ -3,8 +3,11 @@
 package start
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -28,6 +31,8 @@ type Model struct {
 	status string
 	bad    bool
 	hint   string
+	live   map[string]Live
+	all    []store.Entry
 	place  *time.Location
 }
 
@@ -53,13 +58,35 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 	return m
 }
 
+// Live is how a live service stands.
+type Live struct {
+	OffBy string // what must be off, and by when; empty if nothing is on
+	Order int    // the most pressing first
+}
+
+// SetLive says how the live services stand, by id. The one that presses most
+// comes first.
+func (m *Model) SetLive(live map[string]Live) tea.Cmd {
+	if maps.Equal(live, m.live) {
+		return nil
+	}
+	m.live = live
+	return m.SetEntries(m.all)
+}
+
 // SetEntries lists the services of the store: live ones first, then a new one,
 // then the closed ones, newest first, to repeat.
 func (m *Model) SetEntries(entries []store.Entry) tea.Cmd {
+	m.all = entries
+	entries = slices.Clone(entries)
+	slices.SortStableFunc(entries, func(a, b store.Entry) int { return cmp.Compare(m.live[a.ID].Order, m.live[b.ID].Order) })
 	var live, closed []list.Item
 	for _, e := range entries {
 		client, about := clean.Text(e.Client), clean.Text(e.ZoneList)
 		since := e.Opened.In(m.place).Format("2 Jan 15:04")
+		if off := clean.Text(m.live[e.ID].OffBy); off != "" {
+			about = "PRODUCT ON, " + off + ". " + about
+		}
 		switch {
 		case e.Live && e.Busy != nil:
 			by := "another process"

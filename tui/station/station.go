@@ -1,12 +1,16 @@
 package station
 
 import (
+	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
+	"rinseby/timing"
 	"rinseby/tui/clean"
 	"rinseby/tui/intent"
 	"rinseby/tui/keys"
@@ -56,7 +60,26 @@ type Model struct {
 	look     Look
 	status   Status
 	selected string // id of the zone that was picked by hand; empty follows the work
+	told     string // what was to be done next when the status was told
+	early    early
+	lastOff  time.Time // when the key last said that a zone is clean
+	typed    bool      // keys are typed by name, and don't slip
 }
+
+// early is a press that may well be a slip: a second one does it.
+type early struct {
+	what string    // that the key was to do
+	at   time.Time // by the service's time line
+}
+
+// How long after the water starts a zone can hardly be clean, and within what
+// time a second press says that it is meant, but not before a pedal that
+// bounces has come to rest. House rules; common practice, no source.
+const (
+	leastRinse  = 30 * time.Second
+	meantWithin = 20 * time.Second
+	bounce      = 700 * time.Millisecond
+)
 
 // New returns an empty chair screen.
 func New(th *theme.Theme, km keys.Map) *Model { return &Model{th: th, keys: km} }
@@ -92,16 +115,27 @@ func (m *Model) Show(l Look) {
 		l.Helpers[i] = clean.Text(l.Helpers[i])
 	}
 	m.look = l
+	if m.told != l.Board.Next.Text && !m.status.Bad && strings.HasPrefix(m.status.Text, nothingYet) {
+		m.status = Status{} // it is true no more
+	}
 }
 
+const nothingYet = "Nothing to press yet"
+
 // Tell sets the line that answers the last key.
-func (m *Model) Tell(s Status) { m.status = Status{Text: clean.Text(s.Text), Bad: s.Bad} }
+func (m *Model) Tell(s Status) {
+	m.told = m.look.Board.Next.Text
+	m.status = Status{Text: clean.Text(s.Text), Bad: s.Bad}
+}
 
 // Keys lists what can be pressed.
 func (m *Model) Keys() []key.Binding { return m.keys.All() }
 
 // Verb is what is to be done next.
 func (m *Model) Verb() session.Verb { return m.look.Board.Next.Verb }
+
+// Typed says that keys are typed by name: none is a slip of a pedal.
+func (m *Model) Typed() { m.typed = true }
 
 // Typing reports whether letters are typed here: none are.
 func (m *Model) Typing() bool { return false }
@@ -123,6 +157,20 @@ func (m *Model) Zone() string {
 		return b.Zones[0].ID
 	}
 	return ""
+}
+
+// toPlace is the id of the zone that several pieces go to: the one picked by
+// hand or that is next, if any are to come there, else the first of which some
+// are.
+func (m *Model) toPlace() string {
+	toCome := func(z session.ZoneLook) bool { return !z.Full && !z.Rinsing && z.RinsedAt.IsZero() }
+	if id := m.Zone(); m.selected != "" || toCome(m.zone(id)) {
+		return id
+	}
+	if i := slices.IndexFunc(m.look.Board.Zones, toCome); i >= 0 {
+		return m.look.Board.Zones[i].ID
+	}
+	return m.Zone()
 }
 
 func (m *Model) index(id string) int {
@@ -179,7 +227,7 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		}},
 		{m.keys.Pause, m.pause},
 		{m.keys.Ack, m.acknowledge},
-		{m.keys.Many, func() intent.Intent { return open(intent.Many) }},
+		{m.keys.Many, func() intent.Intent { return intent.Open{Screen: intent.Many, Zone: m.toPlace()} }},
 		{m.keys.Coat, func() intent.Intent { return open(intent.Coat) }},
 		{m.keys.Refresh, func() intent.Intent { return open(intent.Refresh) }},
 		{m.keys.Heat, func() intent.Intent { return open(intent.Heat) }},
@@ -213,14 +261,57 @@ func (m *Model) next() intent.Intent {
 	m.selected = ""
 	switch a.Verb {
 	case session.DoWait:
-		return intent.Say{Text: "Nothing to press yet: " + m.hero().label}
+		return intent.Say{Text: nothingYet + ": " + m.hero().label + m.hero().at}
 	case session.DoNothing:
 		return intent.Open{Screen: intent.Card}
 	}
-	if len(a.Commands) > 0 {
-		return intent.Log{Commands: a.Commands}
+	if len(a.Commands) == 0 {
+		return intent.Open{Screen: screens[a.Verb], Zone: m.Zone()}
 	}
-	return intent.Open{Screen: screens[a.Verb], Zone: m.Zone()}
+	if why := m.tooEarly(a); why != "" && !m.meant(a.Text) {
+		return intent.Say{Text: why}
+	}
+	if a.Verb == session.DoOff {
+		m.lastOff = m.look.Board.Now
+	}
+	return intent.Log{Commands: a.Commands}
+}
+
+// tooEarly says why what the key would do is likely to be a slip; empty if it
+// is not. What is logged late is none.
+func (m *Model) tooEarly(a session.Action) string {
+	b := m.look.Board
+	if m.look.Late > 0 || m.typed || len(a.Zones) == 0 {
+		return ""
+	}
+	z := m.zone(a.Zones[0])
+	switch {
+	case a.Verb == session.DoCool && b.Now.Before(a.From):
+		return "Cool water until " + m.clock(a.From) + ". Press again if the product is off; the water runs on."
+	case a.Verb != session.DoOff:
+		return ""
+	case z.Phase == timing.Working && b.Now.Before(z.OpensAt):
+		return "It opens at " + m.clock(z.OpensAt) + ". Press again if it is rinsed clean all the same."
+	case !m.lastOff.IsZero() && b.Now.Sub(m.lastOff) < bounce:
+		return "Pressed twice? Press again if " + z.Name + " is clean, too."
+	case !z.RinseFrom.IsZero() && b.Now.Sub(z.RinseFrom) < leastRinse:
+		return fmt.Sprintf("Only %d s at the basin. Press again if it is clean.", int(b.Now.Sub(z.RinseFrom)/time.Second))
+	}
+	return ""
+}
+
+// meant reports whether a press is the second one that means it, else notes it
+// as the first.
+func (m *Model) meant(what string) bool {
+	waited := m.look.Board.Now.Sub(m.early.at)
+	if m.early.what == what && waited >= bounce && waited < meantWithin {
+		m.early = early{}
+		return true
+	}
+	if m.early.what != what || waited >= meantWithin {
+		m.early = early{what, m.look.Board.Now}
+	}
+	return false
 }
 
 // screens tells which screen asks for what the next thing still needs.

@@ -36,7 +36,9 @@ func (m *Model) View() string {
 type hero struct {
 	digits string
 	label  string // what the digits count
+	at     string // its end, which is not cut
 	detail string
+	on     string // its end, which is not cut
 	style  theme.Style
 }
 
@@ -50,25 +52,25 @@ func (m *Model) hero() hero {
 	case b.Next.Verb == session.DoWait && !b.Next.From.IsZero():
 		z := m.zone(b.Next.Zones[0])
 		return hero{
-			digits: widget.Clock(b.Next.From.Sub(b.Now)), label: "until " + z.Name + " opens, at " + m.clock(b.Next.From),
+			digits: widget.Clock(b.Next.From.Sub(b.Now)), label: "until " + z.Name, at: " opens, at " + m.clock(b.Next.From),
 			detail: "must be off by " + m.clock(z.LimitAt), style: m.th.Digits,
 		}
 	case b.OffBy != nil:
 		z := b.OffBy
 		left := z.LimitAt.Sub(b.Now)
 		h := hero{
-			digits: widget.Clock(left.Truncate(time.Second)), label: z.Name + " must be off by " + m.clock(z.LimitAt),
-			detail: m.phaseText(z), style: m.th.Digits,
+			digits: widget.Clock(left.Truncate(time.Second)), label: z.Name, at: " must be off by " + m.clock(z.LimitAt), style: m.th.Digits,
 		}
+		h.detail, h.on = m.phaseText(z)
 		switch z.Phase {
 		case timing.Over:
-			h.digits, h.label, h.style = "+"+widget.Clock(z.Over), z.Name+" OVER since "+m.clock(z.LimitAt), m.th.DigitsOver
+			h.digits, h.at, h.style = "+"+widget.Clock(z.Over), " OVER since "+m.clock(z.LimitAt), m.th.DigitsOver
 		case timing.Closing:
 			h.style = m.th.DigitsClosing
 		}
 		return h
 	}
-	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "nothing is on the hair", style: m.th.Digits}
+	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "o'clock; nothing is on the hair", style: m.th.Digits}
 }
 
 // painHero says what matters after pain: how long cool water is to run, and
@@ -82,17 +84,18 @@ func (m *Model) painHero() hero {
 	case b.Next.Verb == session.DoCool && left > 0:
 		h.digits, h.label = widget.Clock(left.Truncate(time.Second)), "left of cool running water"
 	default:
-		h.digits, h.label = m.look.Wall.In(m.look.Place).Format("15:04"), "pain was reported at "+m.clock(b.Pain)
+		h.digits, h.label, h.at = m.look.Wall.In(m.look.Place).Format("15:04"), "o'clock; pain was reported", " at "+m.clock(b.Pain)
 	}
 	return h
 }
 
-func (m *Model) phaseText(z *session.ZoneLook) string {
-	text := fmt.Sprintf("%s, oldest piece on for %s", z.Phase, widget.Clock(z.Oldest))
+// phaseText says the phase of a zone, and how long its oldest piece is on.
+func (m *Model) phaseText(z *session.ZoneLook) (phase, on string) {
+	phase = z.Phase.String() + ", oldest piece"
 	if z.Rinsing {
-		text = "at the basin; " + text
+		phase = "at the basin; " + phase
 	}
-	return text
+	return phase, " on for " + widget.Clock(z.Oldest)
 }
 
 func (m *Model) zone(id string) session.ZoneLook {
@@ -123,10 +126,14 @@ func (m *Model) viewNext() []string {
 	if m.look.Several {
 		text += " " + m.th.Glyphs.Dot + " " + m.look.Client
 	}
-	if b := m.look.Board.OffBy; b != nil && !a.By.IsZero() {
-		text += "   " + b.Name + " off by " + m.clock(a.By)
+	if m.look.Paused {
+		text = "PAUSED " + m.th.Glyphs.Dot + " " + text
 	}
-	top := m.th.Strong.Render(widget.PadRight(" "+text, m.w-len(time)-1)) + m.th.Text.Render(time)
+	room := m.w - len(time) - 2
+	if b := m.look.Board.OffBy; b != nil && !a.By.IsZero() {
+		text = widget.Keep(text, "   "+b.Name, " off by "+m.clock(a.By), room)
+	}
+	top := m.th.Strong.Render(widget.PadRight(" "+text, room+1)) + m.th.Text.Render(time)
 	lines := []string{top}
 	h := m.hero()
 	rows := 3
@@ -139,7 +146,8 @@ func (m *Model) viewNext() []string {
 		wide = max(wide, widget.Width(d))
 		digits[i] = " " + h.style.Render(d)
 	}
-	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.viewWho())}
+	room = m.w - wide - 3
+	words := []string{m.th.Strong.Render(widget.Keep("", h.label, h.at, room)), m.th.Text.Render(widget.Keep("", h.detail, h.on, room)), m.th.Dim.Render(m.viewWho(room))}
 	if h.detail == "" {
 		words[1] = m.th.Text.Render(a.Why)
 	}
@@ -150,12 +158,16 @@ func (m *Model) viewNext() []string {
 // zone is over must not lose its size there.
 const digitsWide = 32
 
-// viewWho says whose service this is and where it stands.
-func (m *Model) viewWho() string {
+// viewWho says whose service this is and where it stands. Whoever helps stands
+// early, where there is no room for all.
+func (m *Model) viewWho(room int) string {
 	l := m.look
 	parts := []string{l.Client}
 	if l.Invented {
 		parts[0] += " (invented)"
+	}
+	if len(l.Helpers) > 0 {
+		parts = append(parts, "with "+strings.Join(l.Helpers, ", "))
 	}
 	if l.Round != "" {
 		parts = append(parts, l.Round)
@@ -163,13 +175,7 @@ func (m *Model) viewWho() string {
 	if !l.Promised.IsZero() {
 		parts = append(parts, "promised "+m.clock(l.Promised))
 	}
-	if len(l.Helpers) > 0 {
-		parts = append(parts, "with "+strings.Join(l.Helpers, ", "))
-	}
-	if l.Paused {
-		parts = append(parts, "PAUSED")
-	}
-	return strings.Join(parts, " "+m.th.Glyphs.Dot+" ")
+	return widget.Fit(strings.Join(parts, " "+m.th.Glyphs.Dot+" "), room)
 }
 
 // viewBand is the most pressing warning over the full width of w cells, until
@@ -325,6 +331,10 @@ func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Ti
 	case !z.LimitAt.IsZero():
 		off = m.clock(z.LimitAt)
 	}
+	limit := z.LimitAt
+	if wasOver := z.Phase == timing.Rinsed && z.Over > 0; wasOver { // it stays in sight that it went over
+		off, limit = fmt.Sprintf("+%dm", int(z.Over.Minutes()+0.5)), z.RinsedAt.Add(-z.Over)
+	}
 	name := z.Name
 	if z.Heated {
 		name = "*" + name
@@ -341,7 +351,7 @@ func (m *Model) viewZone(z session.ZoneLook, nameWide, bar int, from, to time.Ti
 		if !z.LastAt.IsZero() {
 			b.LastContact = m.local(z.LastAt)
 		}
-		b.OpensAt, b.LimitAt, b.Off = m.moment(z.OpensAt), m.moment(z.LimitAt), m.moment(z.RinsedAt)
+		b.OpensAt, b.LimitAt, b.Off = m.moment(z.OpensAt), m.moment(limit), m.moment(z.RinsedAt)
 	}
 	b.Planned = m.moment(z.PlannedOff)
 	return text + b.Render(m.th, bar)
@@ -438,10 +448,12 @@ func (m *Model) viewEnding() []string {
 func (m *Model) viewHints() []string {
 	does := "do: " + m.look.Board.Next.Text
 	switch m.look.Board.Next.Verb {
+	case session.DoOff:
+		does += " (press when it is)"
 	case session.DoWait:
 		does = "nothing to press yet"
 	case session.DoNothing:
-		does = "show the card"
+		does = "show the card; w: the next client, q: leave"
 	case session.DoCool:
 		if len(m.look.Board.Next.Commands) == 0 {
 			does = "note what was found"
@@ -451,7 +463,7 @@ func (m *Model) viewHints() []string {
 	case m.look.Asked:
 		return nil
 	case m.look.Relived: // what else could be pressed then says nothing now
-		return []string{m.th.Dim.Render(widget.Fit(" the key did: "+strings.TrimPrefix(does, "do: "), m.w))}
+		return []string{m.th.Dim.Render(widget.Fit(" the key would have done: "+strings.TrimPrefix(does, "do: "), m.w))}
 	}
 	first := " " + widget.Hint(m.th, "space", does)
 	if m.look.Late > 0 {
@@ -488,7 +500,7 @@ func (m *Model) Title() string {
 // until what is on must be off.
 func (m *Model) Short() string {
 	h := m.hero()
-	return h.digits + " " + h.label
+	return h.digits + " " + h.label + h.at
 }
 
 // Top is the first n lines of the screen: what stays in sight when another
@@ -506,7 +518,8 @@ func (m *Model) Top(n int) string {
 		second = m.viewBand(room)
 	} else {
 		h := m.hero()
-		second = " " + h.style.Render(h.digits) + "  " + m.th.Text.Render(h.label)
+		digits := " " + h.style.Render(h.digits) + "  "
+		second = digits + m.th.Text.Render(widget.Keep("", h.label, h.at, room-widget.Width(digits)))
 	}
 	lines := widget.Clamp([]string{m.viewNext()[0], widget.PadRight(second, room) + " " + hint}, m.w, n)
 	for len(lines) < n {

@@ -91,7 +91,7 @@ var unicodeGlyphs = Glyphs{
 	TopLeft: "┌", TopRight: "┐", BottomLeft: "└", BottomRight: "┘", Across: "─", Down: "│",
 	Applying: "░", Working: "▒", Open: "█", Over: "!", Rinsed: "≈",
 	ToOpen: "─", ToLimit: "═", OpensMark: "╞", LimitMark: "╡", NowMark: "│", PlannedMark: "↓",
-	Tick: "│", NowTick: "▼", Pointer: "►", Yes: "■", No: "□", Dot: "·",
+	Tick: "│", NowTick: "▼", Pointer: "»", Yes: "■", No: "□", Dot: "·",
 	phases: [...]string{
 		timing.Waiting: "·", timing.Applying: "►", timing.Working: "○", timing.Open: "●",
 		timing.Closing: "▲", timing.Over: "!", timing.Rinsed: "≈",
@@ -104,7 +104,7 @@ var asciiGlyphs = Glyphs{
 	ToOpen: "-", ToLimit: "=", OpensMark: "[", LimitMark: "]", NowMark: "|", PlannedMark: "v",
 	Tick: "|", NowTick: "V", Pointer: ">", Yes: "x", No: "_", Dot: "-",
 	phases: [...]string{
-		timing.Waiting: ".", timing.Applying: ">", timing.Working: "o", timing.Open: "*",
+		timing.Waiting: ".", timing.Applying: "+", timing.Working: "o", timing.Open: "*",
 		timing.Closing: "^", timing.Over: "!", timing.Rinsed: "~",
 	},
 }
