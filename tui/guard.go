@@ -79,6 +79,12 @@ func Catch(f func()) (msg tea.Msg) {
 	return nil
 }
 
+// Crash is what went wrong and where, of a message of [Catch]; else empty.
+func Crash(msg tea.Msg) string {
+	c, _ := msg.(crashMsg)
+	return c.text
+}
+
 // guarded turns a panic in a command, which runs in a goroutine of its own,
 // into a message.
 func guarded(cmd tea.Cmd) tea.Cmd {

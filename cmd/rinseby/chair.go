@@ -112,15 +112,10 @@ func (e *edge) screens(o tui.Options) error {
 	return e.ends(o, errors.Join(err, app.Err()))
 }
 
-// ends says how the screens ended, if not by being left. After a panic it
-// leaves a crash file, which holds no text from a service.
+// ends says how the screens ended, if not by being left.
 func (e *edge) ends(o tui.Options, err error) error {
-	var crash *steady.Crash
 	var ended *steady.Ended
-	switch {
-	case errors.As(err, &crash):
-		return errors.New(e.crashed(crash))
-	case !errors.As(err, &ended):
+	if !errors.As(err, &ended) {
 		return err
 	}
 	text := err.Error()
@@ -133,7 +128,8 @@ func (e *edge) ends(o tui.Options, err error) error {
 	return &exitError{ended.Code, text}
 }
 
-// crashed writes the crash file and says where it is.
+// crashed writes the crash file, which holds no text from a service, and says
+// where it is.
 func (e *edge) crashed(crash *steady.Crash) string {
 	said := crash.Error() + ". Every entry that was answered with \"Logged\" is on the disk: start it again and go on."
 	path, err := crash.Keep(e.dataDir(), e.clock.Read().Wall)

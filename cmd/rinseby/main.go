@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"rinseby/cmd/internal/quietstart"
+	"rinseby/cmd/internal/steady"
 	"rinseby/cmd/internal/sysclock"
 	"rinseby/tui/clean"
 )
@@ -21,9 +22,13 @@ func main() {
 func (e *edge) run(args []string) int {
 	root := e.root()
 	root.SetArgs(args)
-	err := root.Execute()
+	err := steady.Do(root.Execute)
 	if err == nil {
 		return 0
+	}
+	var crash *steady.Crash
+	if errors.As(err, &crash) {
+		err = errors.New(e.crashed(crash))
 	}
 	if text := clean.Indented(err); text != "" {
 		fmt.Fprintln(e.err, "rinseby:", text)

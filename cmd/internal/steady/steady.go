@@ -110,11 +110,15 @@ func (r *Runner) Run(m tea.Model, letGo func() error, with ...tea.ProgramOption)
 	if hangs {
 		return told
 	}
-	closed := error(&Crash{"a panic on letting go of services"})
-	if tui.Catch(func() { closed = letGo() }) != nil && guard.Crash() == "" {
-		return closed
+	return errors.Join(why(guard.Crash(), told, err), Do(letGo))
+}
+
+// Do does f. Its error is a [Crash] if f panics.
+func Do(f func() error) (err error) {
+	if text := tui.Crash(tui.Catch(func() { err = f() })); text != "" {
+		return &Crash{text}
 	}
-	return errors.Join(why(guard.Crash(), told, err), closed)
+	return err
 }
 
 // wait waits until the program is over, and tells it what ends it. It says
