@@ -30,3 +30,17 @@ func TestCardAsAPage(t *testing.T) {
 	require.NotZero(t, d.run("card", id, "--format", "pdf"))
 	assert.Contains(t, d.err.String(), `there is no card in format "pdf": give md, json or html`)
 }
+
+// A service can be named by its client: the last one that was closed is meant.
+func TestCardOfAClient(t *testing.T) {
+	d := newDesk(t)
+	d.imports(plainService("s1", "Ines", 1, 2, true))
+	require.Zero(t, d.run("list", "--json"), d.err.String())
+	var all []listed
+	require.NoError(t, json.Unmarshal(d.out.Bytes(), &all))
+	require.Zero(t, d.run("card", " "+strings.ToUpper(all[0].Client)), d.err.String())
+	require.Contains(t, d.out.String(), all[0].Service)
+	require.Zero(t, d.run("verify", all[0].Service), d.err.String())
+	require.Equal(t, 1, d.run("card", "Nobody"))
+	require.Contains(t, d.err.String(), "no such")
+}

@@ -157,11 +157,18 @@ func (e *edge) lists() ([]*template.List, []error) {
 	return template.Load(os.DirFS(filepath.Join(e.configDir(), "zones")))
 }
 
-// service reads the log of a service: a file, or an id in the store.
+// service reads the log of a service: a file, an id in the store, or the name of
+// a client whose last closed one is meant.
 func (e *edge) service(name string) (*session.Log, error) {
 	st, err := e.store()
 	if err != nil {
 		return nil, err
 	}
-	return st.Read(name)
+	l, err := st.Read(name)
+	if errors.Is(err, store.ErrNotFound) || errors.Is(err, fs.ErrNotExist) { // or the client whose last one it is
+		if last, ok, found := st.LastOf(name); found == nil && ok {
+			return st.Read(last.ID)
+		}
+	}
+	return l, err
 }

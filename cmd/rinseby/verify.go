@@ -30,7 +30,13 @@ func (e *edge) verifyCommand() *cobra.Command {
 }
 
 func (e *edge) verify(name string) error {
-	in, err := e.open(name)
+	path := name
+	if st, err := e.store(); err == nil && name != "-" {
+		if found, err := st.Find(name); err == nil { // an id
+			path = found.Path
+		}
+	}
+	in, err := e.open(path)
 	if err != nil {
 		return err
 	}

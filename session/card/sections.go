@@ -297,6 +297,10 @@ func (c Card) consultSection() section {
 	if d.RegrowthMM > 0 {
 		s.add("Regrowth: %s mm", number(d.RegrowthMM))
 	}
+	if d.LengthMM > 0 {
+		s.add("Length of the hair: %s mm", number(d.LengthMM))
+	}
+	s.addIf("Hair", string(d.Density))
 	for _, b := range session.Bands {
 		word := bandWord(b)
 		s.addIf(strings.ToUpper(word[:1])+word[1:], string(d.Conditions[b]))
