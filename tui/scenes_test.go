@@ -193,15 +193,40 @@ func started(name string, live ...moment) func(onFloor bool, ks ...string) scene
 					change(o)
 				}
 			})
-			if onFloor {
-				d.show(ids...)
-				d.tick(0)
-				d.show(ids...)
+			for _, id := range ids {
+				if d.logged(id).State().Live() {
+					d.show(id)
+				}
+			}
+			d.tick(0)
+			for _, id := range ids {
+				if d.logged(id).State().Live() {
+					d.show(id)
+				}
 			}
 			d.press(ks...)
 			return d
 		}}
 	}
+}
+
+// beside is the chair of one client while another one's limit is near.
+func beside(name string) scene {
+	return scene{name, func(t testing.TB, n names, change func(*tui.Options)) *desk {
+		d := newDesk(t, nil)
+		other := d.lives(n, n.other, placed)
+		id := d.lives(n, n.client, asked)
+		d.pass(9 * time.Minute)
+		d.open(func(o *tui.Options) {
+			o.Resume, o.Stylist = id, n.stylist
+			if change != nil {
+				change(o)
+			}
+		})
+		d.show(other)
+		d.tick(time.Second)
+		return d
+	}}
 }
 
 func later(by time.Duration, ks ...string) func(d *desk) {
@@ -232,6 +257,8 @@ func scenes() []scene {
 		started("floor", placing, placed)(true),
 		started("floor-find", placing, placed)(true, "/", "J"),
 		started("floor-help", placing, placed)(true, "?"),
+		started("who-hurts", placing, placed)(true, "x"),
+		beside("chair-beside"),
 		at("chair-opened", opened, nil),
 		at("chair-consulted", consulted, nil),
 		at("chair-asked", asked, nil),
