@@ -113,6 +113,7 @@ type App struct {
 	beginner bool                 // no service was closed yet
 	title    string               // that the terminal was given
 	going    bool                 // to leave as soon as what is being saved is saved
+	parting  bool                 // it was told that leaving loses what can't be saved
 	err      error                // that the program ends with
 }
 
@@ -331,8 +332,9 @@ func (a *App) sizeOver() {
 	}
 }
 
-// say sets the line that answers the last key.
+// say sets the line that answers the last key, behind what is not saved.
 func (a *App) say(text string, bad bool) {
+	text, bad = a.warned(text, bad)
 	a.start.Tell(text, bad)
 	a.wall.Tell(text, bad)
 	a.station.Tell(station.Status{Text: text, Bad: bad})
@@ -366,7 +368,7 @@ func (a *App) turn() tea.Cmd {
 	if a.relive != nil {
 		return nil // it has turned with the reading
 	}
-	cmds := []tea.Cmd{a.lookAround()}
+	cmds := []tea.Cmd{a.lookAround(), a.saveWaiting()}
 	for _, s := range a.seats {
 		cmds = append(cmds, a.noteClock(s))
 	}

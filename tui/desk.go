@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -28,17 +29,18 @@ func (a *App) enter(in intent.Log) tea.Cmd {
 	return a.write(a.seat, savedMsg{events: events, say: in.Say})
 }
 
-// write sends the events of a message to the disk; it comes back once they are
-// there, or with the error.
+// write sends the events of a message to the disk, after those that could not be
+// saved before; it comes back once they are there, or with the error.
 func (a *App) write(s *seat, msg savedMsg) tea.Cmd {
 	s.saving = true
 	if s == a.seat {
 		a.refresh()
 	}
-	live := s.live
+	st, now, who, live := a.o.Store, a.now, a.who(), s.live
+	all := slices.Concat(s.unsaved, msg.events)
 	msg.service = live.ID
 	return func() tea.Msg {
-		msg.err = live.Append(msg.events)
+		msg.live, msg.left, msg.err = keep(st, now, who, live, all)
 		return msg
 	}
 }
@@ -66,29 +68,21 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 		return nil
 	}
 	s.saving = false
-	if msg.err != nil {
-		s.queue = nil
-		whose := ""
-		if s != a.seat {
-			whose = " (" + s.log.State().Client + ")"
+	waited, counts := len(s.unsaved), true
+	if s.live = msg.live; msg.err != nil {
+		if counts = a.failed(s, msg); !counts {
+			s.queue = nil
 		}
-		a.say("NOT SAVED"+whose+": "+msg.err.Error(), true)
-		return a.reopen(s)
+	} else {
+		s.unsaved, s.why = nil, nil
 	}
-	err := s.log.Append(msg.events...)
-	if err != nil {
-		a.say(err.Error(), true)
-	} else if !msg.quiet {
-		a.say("Logged: "+a.said(msg), false)
-		if a.asked != nil { // what was refused for want of this
-			a.queue = append([]waiting{{intent: *a.asked}}, a.queue...)
-			a.asked = nil
-		}
+	if counts {
+		a.fold(s, msg, waited)
 	}
 	switch {
 	case a.going && a.busy():
 		return nil
-	case a.going:
+	case a.going && !a.stays():
 		return a.leave()
 	case s != a.seat:
 		return nil
@@ -104,6 +98,33 @@ func (a *App) saved(msg savedMsg) tea.Cmd {
 		}
 	}
 	return tea.Batch(cmds...)
+}
+
+// fold folds in events that are on the disk, or that are to be, and answers. Of
+// those that waited so many are told.
+func (a *App) fold(s *seat, msg savedMsg, waited int) {
+	s.live.Log = s.log
+	if err := s.log.Append(msg.events...); err != nil {
+		a.say(err.Error(), true)
+		return
+	}
+	if s == a.seat && a.asked != nil && !msg.quiet { // what was refused for want of this
+		a.queue = append([]waiting{{intent: *a.asked}}, a.queue...)
+		a.asked = nil
+	}
+	switch {
+	case msg.err != nil && msg.quiet:
+		a.say("", false)
+	case msg.err != nil:
+		a.parting = false
+		a.say(a.said(msg), true)
+	case waited > 0 && !msg.quiet:
+		a.say("Logged: "+a.said(msg)+", and before it "+entries(waited)+" that waited", false)
+	case waited > 0:
+		a.say("Logged"+a.whose(s)+": "+entries(waited)+" that waited for the disk", false)
+	case !msg.quiet:
+		a.say("Logged: "+a.said(msg), false)
+	}
 }
 
 // said is the answer to what was just saved.

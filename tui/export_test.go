@@ -23,5 +23,9 @@ func IsTick(msg tea.Msg) bool { _, ok := msg.(tickMsg); return ok }
 // Board is what is on the screen, as the root has it made.
 func (a *App) Board() session.Board { return a.refresh() }
 
+// Break takes the open log of the service on the screen away, as a failed fsync
+// does.
+func (a *App) Break() { _ = a.live.Close() }
+
 // AllHints are the lines that help beginners along.
 func AllHints() []string { return append(slices.Collect(maps.Values(hints)), startHint, practiceHint) }

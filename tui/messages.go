@@ -23,6 +23,8 @@ type (
 		say     string
 		quiet   bool // nobody pressed a key for it
 		err     error
+		live    *store.Live     // that is run from now on
+		left    []session.Event // that are not on the disk
 	}
 	// watchedMsg brings the log of a service that another process runs.
 	watchedMsg struct {

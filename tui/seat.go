@@ -27,10 +27,13 @@ type seat struct {
 	planning bool
 	ending   ending // when the service ends
 
-	saving bool
-	queue  []waiting              // what waits for it
-	asked  *intent.Log            // what a form was opened for, to be tried again after it
-	kept   map[intent.Open]screen // forms left by esc keep what was typed
+	saving  bool
+	unsaved []session.Event        // of log: the disk could not take them
+	why     error                  // why it could not
+	tried   time.Time              // when that was last tried, by the wall clock
+	queue   []waiting              // what waits for it
+	asked   *intent.Log            // what a form was opened for, to be tried again after it
+	kept    map[intent.Open]screen // forms left by esc keep what was typed
 }
 
 // waiting is an intent that waits until an entry is saved, and the screen that
@@ -128,7 +131,7 @@ func (a *App) turnFloor() tea.Cmd {
 	}
 	a.turnTo(newSeat())
 	a.onFloor = true
-	if s.live != nil && !s.log.State().Live() {
+	if s.live != nil && !s.log.State().Live() && !s.saving && len(s.unsaved) == 0 {
 		a.from = ""
 		if err := a.close(s); err != nil {
 			a.say(err.Error(), true)
@@ -146,6 +149,9 @@ func (a *App) letGo(id string) tea.Cmd {
 		return nil
 	case s.saving:
 		a.say("It is just being saved: press the key again.", false)
+		return nil
+	case len(s.unsaved) > 0:
+		a.say("it can't be left to others before", true)
 		return nil
 	}
 	client := s.log.State().Client
@@ -202,25 +208,12 @@ func (a *App) noteClock(s *seat) tea.Cmd {
 	return a.write(s, savedMsg{events: events, quiet: true})
 }
 
-// reopen tries to get a service back whose journal failed.
-func (a *App) reopen(s *seat) tea.Cmd {
-	id := s.live.ID
-	_ = s.live.Close() // it failed already, and says nothing new
-	live, err := a.o.Store.Resume(a.now, id, a.who())
-	if err != nil {
-		a.say("NOT SAVED, and the log can't be opened again ("+err.Error()+"). The clocks go on. Free some space, then press the key again.", true)
-		return nil
-	}
-	s.live, s.log = live, live.Log
-	if s == a.seat {
-		a.refresh()
-	}
-	return nil
-}
-
 // leave ends the program, once what is being saved is saved. Live services
-// stay live. Asking twice does not wait.
+// stay live. Asking twice does not wait, and leaves without what can't be saved.
 func (a *App) leave() tea.Cmd {
+	if first, cmd := a.parts(); first {
+		return cmd
+	}
 	if a.busy() && !a.going {
 		a.going = true
 		for _, s := range a.seats {
@@ -229,7 +222,7 @@ func (a *App) leave() tea.Cmd {
 		return nil
 	}
 	for _, s := range a.seats {
-		a.err = errors.Join(a.err, s.live.Close())
+		a.err = errors.Join(a.err, a.unsavedError(s), s.live.Close())
 	}
 	return tea.Quit
 }
