@@ -40,6 +40,9 @@ func (e *edge) completions(root *cobra.Command) {
 		if c.Flags().Lookup("beside") != nil {
 			completeFlag(c, "beside", cobra.ShellCompDirectiveDefault, func() []cobra.Completion { return e.serviceIDs(nil) })
 		}
+		if c.Flags().Lookup("service") != nil {
+			completeFlag(c, "service", cobra.ShellCompDirectiveNoFileComp, func() []cobra.Completion { return e.serviceIDs(nil) })
+		}
 		switch name := c.Name(); {
 		case name == "completion":
 			c.Short = "Print the script that completes commands in a shell"

@@ -7,18 +7,20 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"rinseby/session/replay"
+	"rinseby/session/store"
 )
 
 // marksOf is the file for the marks of a journal: beside it; for one in the
 // store, whose folders hold nothing but journals and which moves them, in a
 // folder of its own there.
-func (e *edge) marksOf(journal string) string {
+func marksOf(st *store.Store, journal string) string {
 	path := replay.MarksPath(journal)
-	store, err := os.Stat(e.dataDir())
-	if above, err2 := os.Stat(filepath.Dir(filepath.Dir(path))); err == nil && err2 == nil && os.SameFile(store, above) {
-		return filepath.Join(e.dataDir(), "marks", filepath.Base(path))
+	data, err := os.Stat(st.Dir())
+	if above, err2 := os.Stat(filepath.Dir(filepath.Dir(path))); err == nil && err2 == nil && os.SameFile(data, above) {
+		return st.MarksPath(strings.TrimSuffix(filepath.Base(journal), ".jsonl"))
 	}
 	return path
 }

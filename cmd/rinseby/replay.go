@@ -49,7 +49,7 @@ func (e *edge) replay(name, beside string, at time.Duration) error {
 		return err
 	}
 	tape := replay.New(l).In(e.place())
-	marks := e.marksOf(entry.Path)
+	marks := marksOf(st, entry.Path)
 	r := &tui.Replay{
 		Tape: tape, At: tape.From().Add(at),
 		Past: func() (session.Usuals, []session.UsedBowl, error) { return e.before(l) },

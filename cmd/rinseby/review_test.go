@@ -64,7 +64,7 @@ func TestReviewThatCantBeMade(t *testing.T) {
 		{[]string{"review"}, "takes the name of one file"},
 		{[]string{"compare", day}, "takes the names of two files"},
 		{[]string{"compare", day, "none"}, "there is no such service"},
-		{[]string{"export", day}, "give --redact"},
+		{[]string{"export", day}, "only exported without them"},
 		{[]string{"export", day, "--redact", "-o", d.data}, "is there already"},
 		{[]string{"export", day, "--redact", "-o", filepath.Join(d.data, "no", "x")}, "can't be written"},
 	} {

@@ -90,23 +90,49 @@ func (r Recent) Encode() ([]byte, error) {
 		return nil, fmt.Errorf("what was learned can't be written down: %w", err)
 	}
 	for _, s := range r.Services {
-		k := kept{ID: s.ID, Opened: s.Opened, Invented: s.Invented, Pieces: s.Pieces, Steps: s.Steps, Stints: []keptStint{}}
-		for _, st := range s.Stints {
-			k.Stints = append(k.Stints, keptStint{
-				Kind: st.Kind, Name: st.Name, Zone: st.Zone, Units: st.Units, Took: st.Took, Helpers: st.Helpers,
-				From: st.From.Sub(s.Opened), To: st.To.Sub(s.Opened),
-			})
-		}
-		if err := enc.Encode(k); err != nil {
+		if err := enc.Encode(keep(s)); err != nil {
 			return nil, fmt.Errorf("what was learned can't be written down: %w", err)
 		}
 	}
 	return sealed(body.Bytes()), nil
 }
 
+// keep is a service as it is written down.
+func keep(s Service) kept {
+	k := kept{ID: s.ID, Opened: s.Opened, Invented: s.Invented, Pieces: s.Pieces, Steps: s.Steps, Stints: []keptStint{}}
+	for _, st := range s.Stints {
+		k.Stints = append(k.Stints, keptStint{
+			Kind: st.Kind, Name: st.Name, Zone: st.Zone, Units: st.Units, Took: st.Took, Helpers: st.Helpers,
+			From: st.From.Sub(s.Opened), To: st.To.Sub(s.Opened),
+		})
+	}
+	return k
+}
+
+// service is what keep was given.
+func (k kept) service() Service {
+	s := Service{ID: k.ID, Opened: k.Opened.UTC(), Invented: k.Invented, Pieces: k.Pieces, Steps: k.Steps}
+	for _, st := range k.Stints {
+		s.Stints = append(s.Stints, session.Stint{
+			Kind: st.Kind, Name: st.Name, Zone: st.Zone, Units: st.Units, Took: st.Took, Helpers: st.Helpers,
+			From: s.Opened.Add(st.From), To: s.Opened.Add(st.To),
+		})
+	}
+	return s
+}
+
 // sealed has the line with version and checksum before it.
-func sealed(body []byte) []byte {
-	return append(fmt.Appendf(nil, "%s%08x\n", recentHead, crc32.Checksum(body, castagnoli)), body...)
+func sealed(body []byte) []byte { return sealedAs(recentHead, body) }
+
+func sealedAs(head string, body []byte) []byte {
+	return append(fmt.Appendf(nil, "%s%08x\n", head, crc32.Checksum(body, castagnoli)), body...)
+}
+
+// unsealed is the body behind the line with version and checksum, if that is
+// right.
+func unsealed(head string, text []byte) ([]byte, bool) {
+	first, body, _ := bytes.Cut(text, []byte("\n"))
+	return body, string(first) == fmt.Sprintf("%s%08x", head, crc32.Checksum(body, castagnoli))
 }
 
 // Decode reads what Encode wrote, without the services: those come from
@@ -119,8 +145,8 @@ func Decode(text []byte) (Recent, bool) {
 
 // decode checks the text and reads its first line.
 func decode(text []byte) (h head, rest []byte, ok bool) {
-	first, body, _ := bytes.Cut(text, []byte("\n"))
-	if string(first) != fmt.Sprintf("%s%08x", recentHead, crc32.Checksum(body, castagnoli)) {
+	body, ok := unsealed(recentHead, text)
+	if !ok {
 		return h, nil, false
 	}
 	line, rest, _ := bytes.Cut(body, []byte("\n"))
@@ -141,14 +167,7 @@ func DecodeWhole(text []byte) (r Recent) {
 		if json.Unmarshal(line, &k) != nil || len(r.Services) == len(h.Basis) || h.Basis[len(r.Services)].ID != k.ID {
 			return Recent{}
 		}
-		s := Service{ID: k.ID, Opened: k.Opened.UTC(), Invented: k.Invented, Pieces: k.Pieces, Steps: k.Steps}
-		for _, st := range k.Stints {
-			s.Stints = append(s.Stints, session.Stint{
-				Kind: st.Kind, Name: st.Name, Zone: st.Zone, Units: st.Units, Took: st.Took, Helpers: st.Helpers,
-				From: s.Opened.Add(st.From), To: s.Opened.Add(st.To),
-			})
-		}
-		r.Basis, r.Services = append(r.Basis, h.Basis[len(r.Services)]), append(r.Services, s)
+		r.Basis, r.Services = append(r.Basis, h.Basis[len(r.Services)]), append(r.Services, k.service())
 	}
 	return r
 }

@@ -7,6 +7,8 @@
 //	closed/<id>.jsonl    services that were closed
 //	summary/index        what a listing says of each closed service
 //	summary/pace-<hash>  a stylist's last services and usual times
+//	marks/<id>.marks.jsonl  marks that a replay set
+//	times/<id>.times     how long things took, of a service that was forgotten
 //	.lock                held, for a moment, by whoever moves files about
 //
 // An id tells the time of opening and holds four random characters, as in
@@ -30,6 +32,12 @@
 // A service is closed by its events, and by nothing else. That its file then
 // moves to closed is tidiness: if the process is killed before it does, the
 // service is listed as closed all the same, and the next Open moves the file.
+//
+// # Forgetting
+//
+// [Store.Forget] removes services for good. What they told of their stylist's
+// times stays in times, without the client. The logs go last: if the process is
+// killed before, the services are there as before, and can be forgotten again.
 //
 // # The summary
 //

@@ -18,11 +18,14 @@ import (
 const (
 	liveFolder   = "live"
 	closedFolder = "closed"
+	marksFolder  = "marks"
+	timesFolder  = "times"
 
-	suffix     = ".jsonl"
-	newSuffix  = ".jsonl.new" // of a log that is being brought in
-	tornSuffix = ".jsonl.torn-"
-	lockName   = ".lock"
+	suffix      = ".jsonl"
+	newSuffix   = ".jsonl.new" // of a log that is being brought in
+	tornSuffix  = ".jsonl.torn-"
+	timesSuffix = ".times"
+	lockName    = ".lock"
 
 	folderMode fs.FileMode = 0o700
 	fileMode   fs.FileMode = 0o600

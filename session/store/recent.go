@@ -104,16 +104,18 @@ func (s *Store) recent(stylist string, most int) (history.Recent, []history.Clos
 	if !ok {
 		return history.Recent{}, nil, errBehind
 	}
-	basis := basisOf(c.known, stylist)
+	times := s.times()
+	known := withTimes(c.known, times)
+	basis := basisOf(known, stylist)
 	text, _ := os.ReadFile(s.summary(recentName(stylist))) // if it is not there, it is made
 	if r, ok := history.Decode(text); ok && history.Same(r.Stylist, stylist) && r.Rests(basis) {
-		return r, c.known, nil
+		return r, known, nil
 	}
 	was := history.DecodeWhole(text)
 	if !history.Same(was.Stylist, stylist) {
 		was = history.Recent{}
 	}
-	r, err := history.Learn(strings.TrimSpace(stylist), basis, s.services(basis, was), was.Known.Width)
+	r, err := history.Learn(strings.TrimSpace(stylist), basis, s.services(basis, was, times), was.Known.Width)
 	if err != nil {
 		return history.Recent{}, nil, fmt.Errorf("nothing can be learned from the closed services: %w", err)
 	}
@@ -123,7 +125,7 @@ func (s *Store) recent(stylist string, most int) (history.Recent, []history.Clos
 			unlock()
 		}
 	}
-	return r, c.known, nil
+	return r, known, nil
 }
 
 // keep writes it to the summary. The store's own lock must be held.
@@ -167,9 +169,9 @@ func basisOf(known []history.Closed, stylist string) []history.Basis {
 	return basis
 }
 
-// services are those of the basis: as they were kept, if they are the same, or
-// read from their logs. One that can't be read any more tells nothing.
-func (s *Store) services(basis []history.Basis, was history.Recent) []history.Service {
+// services are those of the basis: as they were kept, if they are the same or
+// were forgotten, or read from their logs. One that can't be read any more tells nothing.
+func (s *Store) services(basis []history.Basis, was history.Recent, times map[string]history.Times) []history.Service {
 	kept := map[history.Basis]history.Service{}
 	for i, b := range was.Basis {
 		if i < len(was.Services) {
@@ -180,6 +182,9 @@ func (s *Store) services(basis []history.Basis, was history.Recent) []history.Se
 	each(len(basis), func(i int) {
 		id := basis[i].ID
 		h, ok := kept[basis[i]]
+		if t := times[id]; !ok && t.Basis == basis[i] {
+			h, ok = t.Service, true
+		}
 		if !ok {
 			h.ID = id
 			if l, err := s.Read(id); err == nil {

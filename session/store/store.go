@@ -52,9 +52,9 @@ func Open(dir string) (*Store, error) {
 		}
 	}
 	names := map[string][]fs.DirEntry{}
-	for _, folder := range []string{liveFolder, closedFolder, summaryFolder} {
+	for _, folder := range []string{liveFolder, closedFolder, summaryFolder, marksFolder, timesFolder} {
 		names[folder], err = s.narrowAll(folder)
-		if err != nil && folder != summaryFolder { // which need not be there, nor be readable
+		if err != nil && (folder == liveFolder || folder == closedFolder) { // the others need not be there, nor be readable
 			return nil, fmt.Errorf("the folder of services %s can't be read; check its permissions, or choose another: %w", filepath.Join(dir, folder), err)
 		}
 	}
@@ -85,7 +85,9 @@ func (s *Store) narrowAll(folder string) ([]fs.DirEntry, error) {
 	}
 	entries, err := os.ReadDir(path)
 	for _, e := range entries {
-		if _, role := roleOf(e.Name()); role == stranger && folder != summaryFolder || !e.Type().IsRegular() {
+		_, role := roleOf(e.Name())
+		strangers := folder == liveFolder || folder == closedFolder
+		if role == stranger && strangers || !e.Type().IsRegular() {
 			continue
 		}
 		if info, err := e.Info(); err == nil { // else it was moved just now

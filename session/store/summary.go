@@ -451,9 +451,5 @@ func (s *Store) writeSummary(name string, text []byte) error {
 	if err := makeFolder(filepath.Join(s.dir, summaryFolder)); err != nil {
 		return err
 	}
-	path := s.summary(name)
-	if err := writeFile(path+writtenSuffix, text); err != nil {
-		return errors.Join(err, os.Remove(path+writtenSuffix))
-	}
-	return errors.Join(os.Rename(path+writtenSuffix, path), syncFolder(filepath.Dir(path)))
+	return replaceFile(s.summary(name), text)
 }
