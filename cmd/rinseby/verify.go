@@ -1,9 +1,8 @@
 package main
 
 import (
-	"bytes"
+	"errors"
 	"fmt"
-	"io"
 
 	"github.com/spf13/cobra"
 
@@ -41,20 +40,12 @@ func (e *edge) verify(name string) error {
 		return err
 	}
 	defer in.Close()
-	text, err := io.ReadAll(io.LimitReader(in, journal.MaxSize+1))
-	if err != nil {
-		return err
-	}
-	switch report := journal.Verify(bytes.NewReader(text)); report.State {
-	case journal.Whole:
-	case journal.Torn:
-		return &exitError{exitTorn, fmt.Sprintf("%s: %v", name, report)}
-	default:
-		return &exitError{exitDamaged, fmt.Sprintf("%s: %v", name, report)}
-	}
-	recs, err := journal.Read(bytes.NewReader(text))
-	if err != nil {
-		return err
+	recs, err := journal.Read(in)
+	switch {
+	case errors.Is(err, journal.ErrTorn):
+		return &exitError{exitTorn, fmt.Sprintf("%s: %v", name, err)}
+	case err != nil:
+		return &exitError{exitDamaged, fmt.Sprintf("%s: %v", name, err)}
 	}
 	events, err := session.Events(recs)
 	if err == nil {

@@ -103,7 +103,7 @@ func TestLinesLostDoubledMoved(t *testing.T) {
 		{"zeros in between", [][]byte{l[0], make([]byte, 512), l[1]}, 2, "form"},
 		{"newline turned into X", [][]byte{l[0], l[1][:len(l[1])-1], []byte("X")}, 2, "newline"},
 		{"long line", [][]byte{l[0], bytes.Repeat([]byte("x"), journal.MaxLine), []byte("\n")}, 2, "longer"},
-		{"no end", [][]byte{l[0], bytes.Repeat([]byte("x"), journal.MaxLine)}, 2, "no end"},
+		{"no end", [][]byte{l[0], bytes.Repeat([]byte("x"), journal.MaxLine)}, 2, "longer"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

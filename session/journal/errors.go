@@ -23,7 +23,7 @@ var (
 	// machine stopped while the log was being created.
 	ErrEmpty = errors.New("the log holds no record yet, so nothing was saved in it; remove the file and start the service again")
 	// ErrTooLarge says that a log is longer than [MaxSize], or would be.
-	ErrTooLarge = errors.New("a log may have at most 64 MiB; close this service and start a new one")
+	ErrTooLarge = errors.New("that is more than the 64 MiB that a log may have; close this service and start a new one, or choose another file")
 	// ErrInvalid says that a record can't be written as it was given.
 	ErrInvalid = errors.New("the record cannot be written")
 	// ErrDead says that a write or fsync of this handle failed.

@@ -2,7 +2,6 @@ package journal
 
 import (
 	"errors"
-	"fmt"
 	"io"
 )
 
@@ -19,19 +18,19 @@ func (f *Follower) Offset() int64 { return f.at.size }
 // in which not even the first line is whole. With any other error of [Read]
 // come the records before the trouble, which count as read.
 func (f *Follower) Next(r io.Reader) ([]Record, error) {
-	b, err := io.ReadAll(io.LimitReader(r, MaxSize+1-f.at.size))
+	b, large, err := take(r, f.at.size)
 	if err != nil {
-		return nil, fmt.Errorf("the log cannot be read; check the disk: %w", err)
+		return nil, err
 	}
 	if f.at.size == 0 {
 		f.at.sum = genesis
-		if err := header(b); errors.Is(err, ErrEmpty) {
+		if err := header(b); errors.Is(err, ErrEmpty) && !large {
 			return nil, nil
-		} else if err != nil {
+		} else if err != nil && !errors.Is(err, ErrEmpty) {
 			return nil, err
 		}
 	}
-	if f.at.size+int64(len(b)) > MaxSize {
+	if large {
 		return nil, ErrTooLarge
 	}
 	c, err := scan(b, f.at)

@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
+	"io/fs"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -51,17 +53,58 @@ type content struct {
 }
 
 func load(r io.Reader) (content, error) {
-	b, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
+	b, large, err := take(r, 0)
 	if err != nil {
-		return content{}, fmt.Errorf("the log cannot be read; check the disk: %w", err)
-	}
-	if err := header(b); err != nil {
 		return content{}, err
 	}
-	if len(b) > MaxSize {
+	if err := header(b); err != nil && !(large && errors.Is(err, ErrEmpty)) {
+		return content{}, err
+	}
+	if large {
 		return content{}, ErrTooLarge
 	}
 	return scan(b, position{sum: genesis})
+}
+
+// chunk is how much is read at once where nobody tells how much there is.
+const chunk = 64 << 10
+
+// take reads what follows a log's first bytes, so many of them. It stops where
+// that can't be a log any more: at more than a line may have without an end, or
+// than a log may have in all, which is large. Of a file that tells that it is
+// larger it takes no more than a line's worth.
+func take(r io.Reader, from int64) (b []byte, large bool, err error) {
+	limit := MaxSize + 1 - from
+	room := min(chunk, limit)
+	if f, ok := r.(interface{ Stat() (fs.FileInfo, error) }); ok {
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+			room = max(info.Size()-from, 0) + 1 // one more, to see the end
+		}
+	}
+	if large = room > limit; large {
+		limit, room = min(MaxLine, limit), min(MaxLine, limit)
+	}
+	b = make([]byte, 0, room)
+	start := 0 // of the line that has no end yet
+	for int64(len(b)) < limit {
+		if len(b) == cap(b) {
+			b = slices.Grow(b, min(len(b), int(limit)-len(b)))
+		}
+		n, err := r.Read(b[len(b):min(cap(b), len(b)+MaxLine, int(limit))])
+		b = b[:len(b)+n]
+		if end := bytes.LastIndexByte(b[len(b)-n:], '\n'); end >= 0 {
+			start = len(b) - n + end + 1
+		}
+		switch {
+		case err == io.EOF:
+			return b, large, nil
+		case err != nil:
+			return b, large, fmt.Errorf("the log cannot be read; check the disk: %w", err)
+		case len(b)-start >= MaxLine && len(bytes.TrimRight(b[start:], "\x00")) >= MaxLine:
+			return b, large, nil
+		}
+	}
+	return b, large || from+int64(len(b)) > MaxSize, nil
 }
 
 // header looks at how the log begins. It returns nil also for a first line
@@ -133,7 +176,7 @@ func scan(b []byte, from position) (content, error) {
 func misfit(tail []byte, seq int, sum uint32) string {
 	tail = bytes.TrimRight(tail, "\x00")
 	if len(tail) >= MaxLine {
-		return "it has no end within 1 MiB"
+		return "it is longer than 1 MiB"
 	}
 	if n := len(tail) - 1; n > 0 {
 		if _, _, err := parse(tail[:n], seq, sum); err == nil {
