@@ -99,6 +99,9 @@ func (v *Aloud) Init() tea.Cmd {
 
 // Update implements [tea.Model].
 func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	if v.app.left {
+		return v, nil
+	}
 	var cmds []tea.Cmd
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg: // nothing is drawn
@@ -106,10 +109,11 @@ func (v *Aloud) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case lineMsg:
 		v.lines = append(v.lines, msg.text)
 	case Leave: // lines that wait are not taken any more
+		v.app.ordered, v.lines = true, nil
 		if v.ended {
 			return v, v.app.carry(intent.Quit{})
 		}
-		v.ended, v.lines = true, nil
+		v.ended = true
 	case endMsg:
 		v.ended = true
 		if msg.err != nil {

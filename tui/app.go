@@ -114,6 +114,8 @@ type App struct {
 	title    string               // that the terminal was given
 	going    bool                 // to leave as soon as what is being saved is saved
 	parting  bool                 // it was told that leaving loses what can't be saved
+	ordered  bool                 // to leave, by nobody who could be asked anything
+	left     bool                 // services are let go of, and nothing is taken any more
 	err      error                // that the program ends with
 }
 
@@ -161,6 +163,9 @@ func (a *App) tick() tea.Cmd {
 
 // Update takes a message in.
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	if a.left {
+		return a, nil
+	}
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		a.w, a.h = msg.Width, msg.Height
@@ -169,6 +174,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tickMsg:
 		return a, tea.Batch(a.tick(), a.read(msg.now), a.turn())
 	case Leave:
+		a.ordered = true
 		return a, a.carry(intent.Quit{})
 	case savedMsg:
 		a.reads(a.o.Clock.Read())

@@ -224,6 +224,7 @@ func (a *App) leave() tea.Cmd {
 	for _, s := range a.seats {
 		a.err = errors.Join(a.err, a.unsavedError(s), s.live.Close())
 	}
+	a.left = true
 	return tea.Quit
 }
 

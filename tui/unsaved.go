@@ -187,9 +187,10 @@ func (a *App) parts() (first bool, cmd tea.Cmd) {
 	return true, tea.Batch(cmds...)
 }
 
-// stays ends the leaving if something is still not saved.
+// stays ends the leaving if something is still not saved, and somebody can be
+// asked about it.
 func (a *App) stays() bool {
-	if len(a.waitingSeats()) == 0 || !a.parting {
+	if len(a.waitingSeats()) == 0 || !a.parting || a.ordered {
 		return false
 	}
 	a.going = false

@@ -138,3 +138,41 @@ func TestAServiceThatIsNotSavedIsNotLeftToOthers(t *testing.T) {
 	d.sees("Logged (Tove A.): 1 entry that waited for the disk")
 	require.Equal(t, 1, placedOf(d.logged(id)))
 }
+
+// TestASignalAsksNobody leaves by a message of the system with an entry that
+// can't be saved, and with one that can by then.
+func TestASignalAsksNobody(t *testing.T) {
+	for _, mended := range []bool{false, true} {
+		d := newDesk(t, nil)
+		id := d.seat()
+		mends := d.fails(id)
+		d.press("space")
+		d.sees("NOT SAVED")
+		if mended {
+			mends()
+		}
+		d.send(tui.Leave{})
+		require.True(t, d.quit)
+		if mended {
+			require.NoError(t, d.app.Err())
+			require.Equal(t, 1, placedOf(d.logged(id)))
+			continue
+		}
+		require.ErrorContains(t, d.app.Err(), "not saved of the service of Tove A.")
+	}
+}
+
+// TestNothingIsTakenOnceServicesAreLetGoOf presses keys after the program was
+// told to leave: nothing takes the service up again.
+func TestNothingIsTakenOnceServicesAreLetGoOf(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.seat()
+	d.send(tui.Leave{})
+	require.True(t, d.quit)
+	d.press("space", "p")
+	d.turn(time.Minute)
+	require.Zero(t, placedOf(d.logged(id)))
+	live, err := d.st.Resume(d.Read(), id, "another chair")
+	require.NoError(t, err)
+	require.NoError(t, live.Close())
+}

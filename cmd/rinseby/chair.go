@@ -118,14 +118,14 @@ func (e *edge) ends(o tui.Options, err error) error {
 	if !errors.As(err, &ended) {
 		return err
 	}
-	text := err.Error()
+	what := ""
 	switch {
 	case o.Pilot != nil, o.Invented:
-		text += "; nothing of practice is kept"
+		what = "; nothing of practice is kept"
 	case o.Replay == nil:
-		text += "; live services stay live: start it again and go on"
+		what = "; live services stay live: start it again and go on"
 	}
-	return &exitError{ended.Code, text}
+	return &exitError{ended.Code, ended.Error() + what + strings.TrimPrefix(err.Error(), ended.Error())}
 }
 
 // crashed writes the crash file, which holds no text from a service, and says

@@ -21,7 +21,7 @@ const (
 // lend makes a folder below dir, and what takes it away again. A process that
 // is killed leaves it behind, for the next [sweepAway].
 func lend(dir string) (folder string, gone func(), err error) {
-	for range 10 { // another one may sweep it away before it is held
+	for range 1000 { // another one may sweep it away before it is held
 		if folder, err = os.MkdirTemp(dir, lentFolder); err != nil {
 			return "", nil, fmt.Errorf("practice needs a folder, and %s can't hold one (%w): free some space, or set TMPDIR", dir, cause(err))
 		}
@@ -33,8 +33,11 @@ func lend(dir string) (folder string, gone func(), err error) {
 		}
 		// Where files can't be locked practice goes on all the same.
 		return folder, func() {
-			_ = held.Close()
-			_ = os.RemoveAll(folder) // the next practice tries again
+			away := folder + "-gone" // so that what still works beside the screens finds nothing to write to
+			if os.Rename(folder, away) != nil {
+				away = folder
+			}
+			remove(away, held)
 		}, nil
 	}
 	return "", nil, errors.New("practice found no folder of its own: try again")
@@ -50,11 +53,17 @@ func sweepAway(dir string) {
 		}
 		held := flock.New(path, flock.SetFlag(os.O_RDWR))
 		if ok, err := held.TryLock(); ok && err == nil {
-			_ = os.RemoveAll(folder) // while it is held, so that nobody begins there
-			_ = held.Close()
-			_ = os.RemoveAll(folder) // where a file that is open stays
+			remove(folder, held)
 		}
 	}
+}
+
+// remove takes a folder away while it is held, so that nobody begins there. If
+// that fails, the next sweep tries again.
+func remove(folder string, held *flock.Flock) {
+	_ = os.RemoveAll(folder)
+	_ = held.Close()
+	_ = os.RemoveAll(folder) // where a file that is open stays
 }
 
 // owned reports whether there is a file of that type, and with those
