@@ -12,6 +12,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -170,4 +171,44 @@ func TestPracticeLeavesNothing(t *testing.T) {
 		require.NoError(t, err)
 	}
 	require.Empty(t, lent())
+}
+
+// TestTheShellEndsWhileAside ends the shell behind a program that was put aside
+// by ctrl+z, as a window does that is closed: the service is let go of.
+func TestTheShellEndsWhileAside(t *testing.T) {
+	t.Parallel()
+	sh, err := exec.LookPath("bash")
+	if err != nil {
+		t.Skip("no shell with jobs")
+	}
+	s := newSalon(t)
+	s.owns("zones/three.toml", threeZones)
+	c := &chair{salon: s, client: "Tove A."} // invented
+	c.sit("Three", 0, "service.opened", "plan.set", "plan.set")
+	c.x.Keys("q")
+	_, err = c.x.Wait()
+	require.NoError(t, err)
+
+	x := screentest.Start(t, sh, screentest.Options{Args: []string{"--norc", "--noprofile", "-i"}, Env: []string{"PS1=ready> "}})
+	x.WaitFor("ready>")
+	x.Type(strings.Join(append([]string{s.bin}, s.args()...), " ") + "\n")
+	x.WaitFor("Go on with Tove A.")
+	x.Keys("enter")
+	x.WaitFor("all keys")
+	x.Keys("p")
+	x.WaitFor("Logged: pause begun")
+	c.logged = append(c.logged, "pause.began")
+	x.Keys("ctrl+z")
+	x.WaitFor("Stopped")
+	lock := c.logs()[0] + journal.LockSuffix
+	held, err := os.ReadFile(lock)
+	require.NoError(t, err)
+	require.NotEmpty(t, held, "it is run while it is aside")
+	x.Signal(syscall.SIGKILL)
+	require.Eventually(t, func() bool {
+		held, err := os.ReadFile(lock)
+		return err != nil || len(held) == 0
+	}, 20*time.Second, 10*time.Millisecond)
+	c.whole()
+	c.left()
 }
