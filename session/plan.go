@@ -48,6 +48,9 @@ func (s *State) addZone(r *Round, p PlanZone, before string) error {
 	if s.Zone(p.ID) != nil {
 		return fmt.Errorf("there is a zone %q already; give the new one another id", p.ID)
 	}
+	if len(s.Zones) >= MaxEverZones {
+		return fmt.Errorf("there would be more than %d zones, which no head has; close this service and start a new one", MaxEverZones)
+	}
 	for _, id := range p.SameHairAs {
 		if s.Zone(id) == nil {
 			return fmt.Errorf("%s is said to be the same hair as %q, but there is no such zone", p.Name, id)

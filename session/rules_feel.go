@@ -16,10 +16,8 @@ const mushyPrefix = "mushy:"
 // house rule).
 func (s *State) mushy(z *Zone) (of *Zone, first *Check) {
 	for _, o := range s.Zones {
-		if o != z && !s.shareHair(o, z) {
-			continue
-		}
-		if c := o.mushy(); c != nil && (first == nil || c.At.Before(first.At)) {
+		c := o.mushy() // few zones have one, so it is asked for first
+		if c != nil && (o == z || s.shareHair(o, z)) && (first == nil || c.At.Before(first.At)) {
 			of, first = o, c
 		}
 	}
@@ -80,7 +78,10 @@ func (s *State) checkMushy(z *Zone, b *Bowl, at time.Time) error {
 // can't be acknowledged before it is off.
 func (s *State) mushyWarnings() (ws []Warning) {
 	for _, z := range s.Zones {
-		if _, c := s.mushy(z); c != nil && z.Holding() {
+		if !z.Holding() {
+			continue
+		}
+		if _, c := s.mushy(z); c != nil {
 			ws = append(ws, Warning{
 				Key: mushyPrefix + z.ID, Level: Alarm, Zone: z.ID, At: c.At, Fixed: true,
 				Text: "STOP, rinse " + z.Name + " now: the hair can take no more",
@@ -97,7 +98,7 @@ const weakPrefix = "weak:"
 // weak is the zone on the hair of z whose last check, by the moment at, found
 // it weakened; nil if none did.
 func (s *State) weak(z *Zone, at time.Time) *Zone {
-	return find(s.Zones, func(o *Zone) bool { return (o == z || s.shareHair(o, z)) && o.weak(at) })
+	return find(s.Zones, func(o *Zone) bool { return o.weak(at) && (o == z || s.shareHair(o, z)) })
 }
 
 // weak reports whether the zone was weakened when its hair was last felt, by

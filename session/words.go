@@ -42,4 +42,5 @@ const (
 	MaxName        = 200  // bytes
 	MaxText        = 4000 // bytes
 	MaxTypeAhead   = 50   // pieces logged in one go
+	MaxEverZones   = 4000 // of all rounds, with those that were left out again
 )

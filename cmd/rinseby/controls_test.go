@@ -73,6 +73,11 @@ var broken = []control{
 		pkg: "./session", run: "^TestNoLineIsMissedDoubledMovedOrStrange$", finds: "what was read is not what was written",
 	},
 	{
+		name: "a file is read to its end, however large", file: "session/journal/read.go",
+		old: "if large = room > limit; large {", new: "if large = room > limit; false {",
+		pkg: "./session/journal", run: "^TestWhatIsNoLogIsNotReadToItsEnd$", finds: "is not less than",
+	},
+	{
 		name: "what waits is not saved by itself", file: "tui/unsaved.go",
 		old: "!s.saving && (since >= saveAgain", new: "false && (since >= saveAgain",
 		pkg: "./tui", run: "^TestWhatCantBeSavedCountsAndIsSavedByItself$", finds: "Logged: 2 entries",
