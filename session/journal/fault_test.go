@@ -86,7 +86,7 @@ func (h *history) openAtLast() (*journal.Journal, error) {
 // cutNow looks at what some power cuts at this moment would leave. The history
 // goes on as if there had been none.
 func (h *history) cutNow() error {
-	for range 6 {
+	for range 4 {
 		after := history{rng: h.rng, disk: h.disk.cut(h.rng), fs: h.fs, created: h.created, acked: h.acked, begun: h.begun}
 		if _, err := after.openAtLast(); err != nil {
 			return fmt.Errorf("after a power cut: %w", err)

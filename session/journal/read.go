@@ -66,8 +66,8 @@ func load(r io.Reader) (content, error) {
 	return scan(b, position{sum: genesis})
 }
 
-// chunk is how much is read at once where nobody tells how much there is.
-const chunk = 64 << 10
+// chunk is how much is read at first where nobody tells how much there is.
+const chunk = 4 << 10
 
 // take reads what follows a log's first bytes, so many of them. It stops where
 // that can't be a log any more: at more than a line may have without an end, or
