@@ -32,7 +32,7 @@ func (e *edge) catalogue() (*formula.Catalogue, error) {
 			return cat, e.keepGood(text)
 		}
 	}
-	if good, kept := os.ReadFile(e.goodCatalogue()); kept == nil {
+	if good, kept := readSmall(e.goodCatalogue(), maxCatalogue); kept == nil {
 		if cat, bad := formula.Parse(e.goodCatalogue(), good); bad == nil {
 			return cat, fmt.Errorf("last good catalogue in use: %w", err)
 		}
@@ -46,7 +46,7 @@ func (e *edge) goodCatalogue() string { return filepath.Join(e.dataDir(), "catal
 // whole, so that there is always one.
 func (e *edge) keepGood(text []byte) error {
 	path := e.goodCatalogue()
-	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, text) {
+	if old, err := readSmall(path, maxCatalogue); err == nil && bytes.Equal(old, text) {
 		return nil
 	}
 	next := path + ".new"
@@ -69,6 +69,8 @@ func readSmall(path string, most int64) ([]byte, error) {
 	switch {
 	case err != nil:
 		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is no file: put a file there, or take it away", path)
 	case info.Size() > most:
 		return nil, fmt.Errorf("%s is larger than %d KiB: is it the right file?", path, most>>10)
 	}

@@ -14,7 +14,6 @@ import (
 	"rinseby/session/store"
 	"rinseby/timing"
 	"rinseby/timing/floor"
-	"rinseby/tui/clean"
 )
 
 // What fit --json prints.
@@ -195,9 +194,7 @@ func (e *edge) gather(w *walkIn, now timing.Reading) error {
 	if err != nil {
 		return err
 	}
-	for _, p := range problems {
-		fmt.Fprintln(e.err, "rinseby:", clean.Text(p.Error()))
-	}
+	e.passedOver(problems)
 	live, err := w.ofOneStylist(entries, e.stylist)
 	if err != nil {
 		return err

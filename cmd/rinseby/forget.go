@@ -131,9 +131,13 @@ func (e *edge) confirm() error {
 
 // stillNamed tells where the name of a client who was forgotten still stands.
 func (e *edge) stillNamed(st *store.Store, client string) error {
-	paths, err := st.Mentions(client)
+	paths, problems, err := st.Mentions(client)
 	if err != nil {
 		return fmt.Errorf("the services are removed, but not all files could be searched for the name: %w", err)
+	}
+	e.passedOver(problems)
+	if len(paths) == 0 && len(problems) > 0 {
+		return &exitError{code: exitStillNamed, text: "the services are removed, but not all files could be searched for the name"}
 	}
 	if len(paths) == 0 {
 		return nil

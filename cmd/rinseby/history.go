@@ -87,9 +87,7 @@ func (e *edge) past(folder string) (store.Learned, error) {
 		return st.Learned(e.stylist)
 	}
 	known, problems, err := store.Past(folder, e.stylist)
-	for _, p := range problems {
-		fmt.Fprintln(e.err, "rinseby:", clean.Text(p.Error()))
-	}
+	e.passedOver(problems)
 	return known, err
 }
 

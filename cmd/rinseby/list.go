@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rinseby/session/store"
 	"rinseby/tui/clean"
 )
 
@@ -37,9 +38,7 @@ func (e *edge) listCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			for _, p := range problems {
-				fmt.Fprintln(e.err, "rinseby:", clean.Text(p.Error()))
-			}
+			e.passedOver(problems)
 			out := make([]listed, 0, len(entries))
 			for _, n := range entries {
 				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path}
@@ -59,6 +58,19 @@ func (e *edge) listCommand() *cobra.Command {
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print as JSON")
 	return c
+}
+
+// mostTold is how many files that are not as they should be are named at once.
+const mostTold = 20
+
+// passedOver names the files that are not as they should be.
+func (e *edge) passedOver(problems []store.Problem) {
+	for _, p := range problems[:min(len(problems), mostTold)] {
+		fmt.Fprintln(e.err, "rinseby:", clean.Text(p.Error()))
+	}
+	if n := len(problems) - mostTold; n > 0 {
+		fmt.Fprintf(e.err, "rinseby: %s more like these\n", count(n, "file", "files"))
+	}
 }
 
 func (e *edge) printList(out []listed) error {

@@ -25,9 +25,12 @@ func marksOf(st *store.Store, journal string) string {
 	return path
 }
 
+// maxMarks is the largest file of marks that is read, in bytes.
+const maxMarks = 8 << 20
+
 // readMarks reads a file of marks; none if there is no such file.
 func readMarks(path string) ([]replay.Mark, error) {
-	text, err := os.ReadFile(path)
+	text, err := readSmall(path, maxMarks)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

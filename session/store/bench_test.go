@@ -114,3 +114,20 @@ func BenchmarkLearn(b *testing.B) {
 		require.Equal(b, history.Most, k.Services)
 	}
 }
+
+// BenchmarkForget takes one client's services out of that folder, and searches
+// the rest for the name.
+func BenchmarkForget(b *testing.B) {
+	s := openStore(b, crowded(b))
+	n := 0
+	for b.Loop() {
+		client := fmt.Sprint("client ", n%(*many-history.Most))
+		n++
+		all, err := s.Of(client)
+		require.NoError(b, err)
+		require.NoError(b, s.Forget(all...))
+		_, problems, err := s.Mentions(client)
+		require.NoError(b, err)
+		require.Empty(b, problems)
+	}
+}

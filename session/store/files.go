@@ -41,7 +41,9 @@ func (s *Store) locate(id string) (path string, retired bool, err error) {
 	}
 	for _, folder := range []string{liveFolder, closedFolder} {
 		path := s.path(folder, id)
-		switch _, err := os.Lstat(path); {
+		switch info, err := os.Lstat(path); {
+		case err == nil && !info.Mode().IsRegular():
+			return "", false, notRegular(path)
 		case err == nil:
 			return path, folder == closedFolder, nil
 		case !errors.Is(err, fs.ErrNotExist):
@@ -53,8 +55,13 @@ func (s *Store) locate(id string) (path string, retired bool, err error) {
 
 // lock waits for the turn to move files about. It is held for moments only.
 func (s *Store) lock() (unlock func(), err error) {
-	l := flock.New(filepath.Join(s.dir, lockName), flock.SetPermissions(fileMode))
-	if err := l.Lock(); err != nil {
+	path := filepath.Join(s.dir, lockName)
+	l := flock.New(path, flock.SetPermissions(fileMode))
+	err = mayOpen(path)
+	if err == nil {
+		err = l.Lock()
+	}
+	if err != nil {
 		return nil, fmt.Errorf("nothing can be changed in %s, only looked at; check the folder's permissions and the disk: %w", s.dir, err)
 	}
 	return func() { _ = l.Unlock() }, nil // the lock ends with the process at the latest
@@ -63,6 +70,9 @@ func (s *Store) lock() (unlock func(), err error) {
 // hold takes the lock of a log, so that nobody runs the service. The store's
 // own lock must be held. The error is a [journal.Busy] if somebody does.
 func hold(path string) (release func(), err error) {
+	if err := mayOpen(path + journal.LockSuffix); err != nil {
+		return nil, err
+	}
 	l := flock.New(path+journal.LockSuffix, flock.SetPermissions(fileMode))
 	switch ok, err := l.TryLock(); {
 	case err != nil:
@@ -93,11 +103,54 @@ func runner(path string) *journal.Holder {
 
 // holder is what a lock file says, as far as it can be read.
 func holder(path string) (h journal.Holder) {
-	text, err := os.ReadFile(path + journal.LockSuffix)
+	text, err := readBounded(path+journal.LockSuffix, maxHolder)
 	if err != nil || json.Unmarshal(text, &h) != nil {
 		return journal.Holder{}
 	}
 	return h
+}
+
+// notRegular says that something else stands where a file should.
+func notRegular(path string) error {
+	return fmt.Errorf("%s is no file, but a folder, a link, a pipe or the like: move it elsewhere", path)
+}
+
+// mayOpen is an error if something else than a file stands there, which to open
+// might wait for ever.
+func mayOpen(path string) error {
+	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+		return notRegular(path)
+	}
+	return nil
+}
+
+// Bounds of what is read, in bytes, far above what is ever written: of a lock
+// file, of the index, of another file of the summary.
+const (
+	maxHolder = 4 << 10
+	maxIndex  = 256 << 20
+	maxKept   = 16 << 20
+)
+
+// readBounded reads a file of at most so many bytes.
+func readBounded(path string, most int64) ([]byte, error) {
+	switch info, err := os.Lstat(path); {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, notRegular(path)
+	case info.Size() > most:
+		return nil, fmt.Errorf("%s is larger than %d bytes: move it elsewhere", path, most)
+	}
+	return os.ReadFile(path)
+}
+
+// openRegular opens a file for reading, if it is one.
+func openRegular(path string) (*os.File, error) {
+	if err := mayOpen(path); err != nil {
+		return nil, err
+	}
+	return os.Open(path)
 }
 
 // move puts a log, with what was set aside from it, into the other folder, and

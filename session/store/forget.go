@@ -23,7 +23,7 @@ func (s *Store) Of(client string) ([]Entry, error) {
 	}
 	for _, p := range problems {
 		id, role := roleOf(filepath.Base(p.Path))
-		if role != service || slices.ContainsFunc(all, func(e Entry) bool { return e.ID == id }) {
+		if role != service || mayOpen(p.Path) != nil || slices.ContainsFunc(all, func(e Entry) bool { return e.ID == id }) {
 			continue
 		}
 		if l, _ := load(p.Path); l != nil { // what is wrong with it, List told
@@ -187,7 +187,7 @@ func (s *Store) times() map[string]history.Times {
 		if !ours || !n.Type().IsRegular() {
 			continue
 		}
-		text, err := os.ReadFile(filepath.Join(s.dir, timesFolder, n.Name()))
+		text, err := readBounded(filepath.Join(s.dir, timesFolder, n.Name()), maxKept)
 		if t, ok := history.DecodeTimes(text); err == nil && ok && t.Basis.ID == id {
 			all[id] = t
 		}

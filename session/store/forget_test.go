@@ -222,8 +222,9 @@ func TestMentions(t *testing.T) {
 	write("part of a word", `Val "B" Öz`)
 	write("longer", `Al "B" Özil`)
 	write("empty", "")
-	got, err := s.Mentions(`  AL "B" ÖZ `)
+	got, problems, err := s.Mentions(`  AL "B" ÖZ `)
 	require.NoError(t, err)
+	assert.Empty(t, problems)
 	var names []string
 	for _, p := range got {
 		names = append(names, filepath.Base(p))
@@ -233,7 +234,7 @@ func TestMentions(t *testing.T) {
 		want = append(want, name)
 	}
 	assert.ElementsMatch(t, want, names)
-	got, err = s.Mentions(" ")
+	got, _, err = s.Mentions(" ")
 	require.NoError(t, err)
 	assert.Empty(t, got)
 }

@@ -112,6 +112,9 @@ func (s *Store) Resume(now timing.Reading, id, who string) (*Live, error) {
 // run opens a log of the live folder for writing. The store's own lock must be
 // held.
 func (s *Store) run(now timing.Reading, id, who string) (*Live, error) {
+	if err := mayOpen(s.path(liveFolder, id) + journal.LockSuffix); err != nil {
+		return nil, err
+	}
 	j, recs, err := journal.Open(s.path(liveFolder, id), holding(who, now))
 	if err != nil {
 		return nil, err

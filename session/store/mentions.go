@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -16,22 +17,30 @@ import (
 
 // Mentions lists the files of the data folder in which a name stands by itself,
 // whatever the case of its letters: also within other services, as in a note.
-// The error says what could not be read.
-func (s *Store) Mentions(name string) (paths []string, err error) {
+// Problems name what was not searched: what can't be read, and files far larger
+// than any of ours. The error says that the folder can't be read.
+func (s *Store) Mentions(name string) (paths []string, problems []Problem, err error) {
 	err = filepath.WalkDir(s.dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || !d.Type().IsRegular() {
 			return err
 		}
-		found, err := mentions(path, name)
-		if found {
+		found := false
+		info, err := d.Info()
+		if err == nil && info.Size() > maxIndex {
+			err = fmt.Errorf("larger than %d MiB, and so not searched for the name: look at it yourself", maxIndex>>20)
+		}
+		if err == nil {
+			found, err = mentions(path, name)
+		}
+		switch {
+		case found:
 			paths = append(paths, path)
+		case err != nil && !errors.Is(err, fs.ErrNotExist): // else it was moved just now
+			problems = append(problems, Problem{path, err})
 		}
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil // it was moved just now
-		}
-		return err
+		return nil
 	})
-	return paths, err
+	return paths, problems, err
 }
 
 // chunk is how much of a file is searched at once, in bytes.
@@ -53,9 +62,14 @@ func mentions(path, name string) (bool, error) {
 	for _, n := range spellings {
 		overlap = max(overlap, 2*len(n)+2*utf8.UTFMax)
 	}
-	buf := make([]byte, 0, chunk+overlap)
+	info, err := f.Stat()
+	if err != nil {
+		return false, err
+	}
+	once := int(min(chunk, info.Size()+1)) // most files are small
+	buf := make([]byte, 0, once+overlap)
 	for {
-		n, err := io.ReadFull(f, buf[len(buf):len(buf)+chunk])
+		n, err := io.ReadFull(f, buf[len(buf):len(buf)+once])
 		buf = buf[:len(buf)+n]
 		low := bytes.ToLower(buf)
 		for _, word := range spellings {

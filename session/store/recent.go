@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -107,7 +106,7 @@ func (s *Store) recent(stylist string, most int) (history.Recent, []history.Clos
 	times := s.times()
 	known := withTimes(c.known, times)
 	basis := basisOf(known, stylist)
-	text, _ := os.ReadFile(s.summary(recentName(stylist))) // if it is not there, it is made
+	text, _ := readBounded(s.summary(recentName(stylist)), maxKept) // if it is not there, it is made
 	if r, ok := history.Decode(text); ok && history.Same(r.Stylist, stylist) && r.Rests(basis) {
 		return r, known, nil
 	}

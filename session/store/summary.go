@@ -49,13 +49,13 @@ func (s *Store) summary(name string) string { return filepath.Join(s.dir, summar
 func (s *Store) index() *history.Index {
 	s.cache.Lock()
 	defer s.cache.Unlock()
-	f, err := os.Open(s.summary(indexName))
+	f, err := openRegular(s.summary(indexName))
 	if err != nil {
 		return history.ParseIndex("")
 	}
 	defer f.Close()
 	info, err := f.Stat()
-	if err != nil {
+	if err != nil || info.Size() > maxIndex {
 		return history.ParseIndex("")
 	}
 	if was := s.cache.info; was != nil && os.SameFile(was, info) && was.Size() == info.Size() && was.ModTime().Equal(info.ModTime()) {
@@ -347,6 +347,9 @@ func (s *Store) appendIndex(lines []byte) error {
 	if s.frozen || len(lines) == 0 {
 		return nil
 	}
+	if err := mayOpen(s.summary(indexName)); err != nil {
+		return err
+	}
 	f, err := os.OpenFile(s.summary(indexName), os.O_RDWR|os.O_APPEND, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return s.writeSummary(indexName, append(history.NewIndex(), lines...))
@@ -387,7 +390,7 @@ func (s *Store) closedMark() int64 {
 // marked reports whether the index ends with a mark of the closed folder as it
 // is now, and how large it is.
 func (s *Store) marked() (ok bool, size int64) {
-	f, err := os.Open(s.summary(indexName))
+	f, err := openRegular(s.summary(indexName))
 	if err != nil {
 		return false, 0
 	}

@@ -225,7 +225,10 @@ func (w *watcher) send(f *follow, left bool) {
 // than before, or shorter, or that does not go on from what was read, is read
 // from its beginning.
 func (f *follow) read(path string) (changed bool, err error) {
-	info, err := os.Stat(path)
+	info, err := os.Lstat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		err = fs.ErrNotExist // List names what stands there
+	}
 	if err != nil {
 		return false, err
 	}
@@ -270,7 +273,11 @@ func (w *watcher) askRunners(all []*follow) {
 	if len(all) == 0 {
 		return
 	}
-	l := flock.New(filepath.Join(w.s.dir, lockName), flock.SetPermissions(fileMode))
+	path := filepath.Join(w.s.dir, lockName)
+	if mayOpen(path) != nil {
+		return // it can't be had here at all
+	}
+	l := flock.New(path, flock.SetPermissions(fileMode))
 	ok, err := l.TryLock()
 	if w.unasked = !ok && err == nil; !ok || err != nil { // an error says that it can't be had here at all
 		return

@@ -123,6 +123,9 @@ func Load(fsys fs.FS) (lists []*List, problems []error) {
 
 // readList reads one file, and no more of it than can be a list.
 func readList(fsys fs.FS, name string) (*List, error) {
+	if info, err := fs.Stat(fsys, name); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: this is no file: move it elsewhere", name)
+	}
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, fmt.Errorf("%s: the zone list can't be read, check its permissions: %w", name, err)
