@@ -36,7 +36,7 @@ func (s *salon) due(id, client string, minutes int) {
 func goTo(x *screentest.Terminal, text string) {
 	pointed := func(screen string) string {
 		for line := range strings.Lines(screen) {
-			if strings.Contains(line, "►") && !strings.Contains(line, "─") {
+			if strings.Contains(line, "»") && !strings.Contains(line, "─") {
 				return line
 			}
 		}

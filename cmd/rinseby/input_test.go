@@ -134,7 +134,7 @@ func TestImportRefuses(t *testing.T) {
 		{"10,000 pieces", opened + plan(10_000), "line 2: Nape has 10000 pieces: plan 1 to"},
 		{"rinse of an empty zone", opened + plan(3) + `{` + at + `,"kind":"rinse.began","data":{"zones":["z"]}}`, "line 3: Nape holds nothing to rinse"},
 		{"rinse of no such zone", opened + plan(3) + `{` + at + `,"kind":"rinse.began","data":{"zones":["fringe"]}}`, `line 3: there is no zone "fringe"`},
-		{"no question asked", opened + plan(3) + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 3: nothing may touch hair before the safety questions are answered: still open are age, reaction,"},
+		{"no question asked", opened + plan(3) + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 3: nothing may touch hair before the safety questions are answered (y): 10 open"},
 		{"no bowl", opened + plan(3) + asked.String() + `{` + at + `,"kind":"piece.placed","data":{"zone":"z"}}`, "line 13: no bowl of Chalk at 30 vol is in use for the root of Nape: mix one"},
 		{"opened twice", opened + opened, "line 2: the service is open already"},
 		{"a journal", s.journal(), "line 1: not of the form"},
