@@ -15,6 +15,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/hostile"
 	"rinseby/session/replay"
 	"rinseby/session/store"
 	"rinseby/session/template"
@@ -335,16 +336,15 @@ func linesOnly(t require.TestingT, text string, ascii bool) {
 func TestHostileTextIsSaidInPlainLines(t *testing.T) {
 	l := &listener{}
 	rapid.Check(t, func(r *rapid.T) {
-		text := rapid.SampledFrom([]string{
-			"\x1b[2J\x1b]0;x\x07", "a\nb\r\nc", "\u202etxt", "e\u0301\u0300\u0301\u0302\u0303", "\u009b31m", "\x00\x08\x7f", "\xff\xfe", "漢字 \u200b", "🏳\ufe0f\u200d🌈",
-		}).Draw(r, "text") + rapid.String().Draw(r, "more")
+		typed := rapid.SampledFrom(hostile.Samples()).Draw(r, "text").Text + rapid.String().Draw(r, "more")
+		text := hostile.Name(typed, 150)
 		ascii := rapid.Bool().Draw(r, "ascii")
 		d := newDesk(t, nil)
 		id := d.lives(hostileNames(text), "T"+text, moment(rapid.IntRange(int(opened), int(finished)).Draw(r, "moment")))
 		l = d.listen(func(o *tui.Options) {
 			o.Resume, o.Stylist, o.Theme = id, text, theme.Pick(true, true, ascii)
 		})
-		l.types("again", "o", "d", "c", text, "esc", "n", text, text, text, "zone above", "w", "again", "?")
+		l.types("again", "o", "d", "c", typed, "esc", "n", typed, text, text, "zone above", "w", "again", "?")
 		linesOnly(r, l.heard(), ascii)
 	})
 }

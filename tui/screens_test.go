@@ -6,14 +6,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
-	"unicode"
 
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
+	"rinseby/session/hostile"
 	"rinseby/tui"
 	"rinseby/tui/theme"
 )
@@ -53,10 +52,6 @@ func TestScreens(t *testing.T) {
 	}
 }
 
-// ours are the only control sequences that a screen may hold: those that the
-// themes make.
-var ours = regexp.MustCompile(`\x1b\[[0-9;]*m`)
-
 // requireSound holds a screen to its size, and to text and our own sequences.
 func requireSound(t require.TestingT, view string, w, h int, where string) {
 	lines := strings.Split(view, "\n")
@@ -64,17 +59,7 @@ func requireSound(t require.TestingT, view string, w, h int, where string) {
 	for i, line := range lines {
 		require.LessOrEqual(t, ansi.StringWidth(line), w, "%s, line %d: %q", where, i, line)
 	}
-	for _, r := range ours.ReplaceAllString(strings.ReplaceAll(view, "\n", ""), "") {
-		require.False(t, unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == '\u200b' || r == '\ufeff' ||
-			r >= 0xe0000 && r <= 0xe007f || r >= 0xe000 && r <= 0xf8ff, "%s: %U is on the screen", where, r)
-	}
-}
-
-// corpus is text that says something else to a terminal than to a person.
-var corpus = []string{
-	"\x1b[2J\x1b[H", "\x1b]0;title\a", "\x1b]52;c;aGk=\x1b\\", "\x9b31m", "\u009b31m", "\u009d0;x\u009c", "\x00\x07\x08\x0b\x0c\x0e\x7f", "a\rb\tc\nd",
-	"\u202eabc\u202c", "\u2066x\u2069", "\u200b\u200d\ufeff", "\U000e0041\U000e0042\U000e007f", "e" + strings.Repeat("\u0301", 5000), "\xff\xfe\xc3",
-	"\U0001f469\u200d\U0001f469\u200d\U0001f467", "\u2028\u2029\u0085", "日本語の名前", "\ue000\uf8ff", strings.Repeat("long ", 60), "<script>alert(1)</script>", "%s%d%n",
+	require.NoError(t, hostile.CheckScreen(view), where)
 }
 
 var sizesEach = flag.Int("sizes", 12, "at how many sizes each screen is tried with hostile text")
@@ -85,9 +70,10 @@ func TestScreensStaySoundWithHostileText(t *testing.T) {
 	for i, s := range scenes() {
 		t.Run(s.name, func(t *testing.T) {
 			t.Parallel()
-			text := corpus[i%len(corpus)] + corpus[(i*7+3)%len(corpus)]
+			all := hostile.Samples()
+			text := all[i%len(all)].Text + all[(i*7+3)%len(all)].Text
 			th := []*theme.Theme{theme.Dark(), theme.Mono(), theme.Pick(true, false, true)}[i%3]
-			d := s.build(t, hostileNames(short(text)), func(o *tui.Options) { o.Theme = th })
+			d := s.build(t, hostileNames(hostile.Name(text, 90)), func(o *tui.Options) { o.Theme = th })
 			sizes := rand.New(rand.NewPCG(uint64(i), 1))
 			for range *sizesEach {
 				w, h := 20+sizes.IntN(181), 5+sizes.IntN(56)
@@ -100,14 +86,6 @@ func TestScreensStaySoundWithHostileText(t *testing.T) {
 			}
 		})
 	}
-}
-
-// short keeps a text to what a name may be.
-func short(text string) string {
-	if len(text) > 90 {
-		return strings.ToValidUTF8(text[:90], "")
-	}
-	return text
 }
 
 // caught is told of a failure instead of the test.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/clean"
 )
 
 //go:embed page.html
@@ -67,7 +68,7 @@ type table struct {
 const fewRows = 30
 
 func (c Card) page() page {
-	p := page{Title: clean(c.title()), Invented: c.Invented}
+	p := page{Title: clean.Text(c.title()), Invented: c.Invented}
 	if c.Opened.IsZero() {
 		p.Parts = []part{htmlPart("facts", c.sections()[0])}
 		return p
@@ -100,16 +101,16 @@ func (c Card) page() page {
 // htmlPart is a part under the title of the first section, with all text made
 // clean. The further sections are tables of it.
 func htmlPart(class string, all ...section) part {
-	p := part{Class: class, Title: clean(all[0].title)}
+	p := part{Class: class, Title: clean.Text(all[0].title)}
 	rows := 0
 	for i, s := range all {
-		p.Lines = append(p.Lines, each(s.lines, clean)...)
+		p.Lines = append(p.Lines, each(s.lines, clean.Text)...)
 		if len(s.rows) == 0 {
 			continue
 		}
-		t := table{Head: each(s.head, clean), Rows: each(s.rows, func(r []string) []string { return each(r, clean) })}
+		t := table{Head: each(s.head, clean.Text), Rows: each(s.rows, func(r []string) []string { return each(r, clean.Text) })}
 		if i > 0 {
-			t.Name = clean(s.title)
+			t.Name = clean.Text(s.title)
 		}
 		p.Tables = append(p.Tables, t)
 		rows += len(t.Rows)
@@ -122,7 +123,7 @@ func htmlPart(class string, all ...section) part {
 func (c Card) picturePart() part {
 	p := htmlPart("pictures", section{title: "Zones over time"})
 	if p.Pictures = c.pictures(); len(p.Pictures) > 0 {
-		p.Lines, p.Live = each(c.heatLines(), clean), c.Closed == nil
+		p.Lines, p.Live = each(c.heatLines(), clean.Text), c.Closed == nil
 		p.Keep = len(p.Lines) <= fewRows && len(p.Pictures) == 1
 	}
 	return p

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/clean"
 )
 
 // A section is a part of the card as people read it, before it is laid out:
@@ -72,23 +73,23 @@ func (c Card) Markdown() string {
 func (c Card) Text(width int) []string {
 	const narrowest = 20
 	width = max(width, narrowest)
-	lines := wrap(clean(c.title()), "", width)
+	lines := wrap(clean.Text(c.title()), "", width)
 	for _, s := range c.sections() {
 		if s.title != "" {
 			lines = append(lines, "")
-			lines = append(lines, wrap(strings.ToUpper(clean(s.title)), "", width)...)
+			lines = append(lines, wrap(strings.ToUpper(clean.Text(s.title)), "", width)...)
 		}
 		for _, l := range s.lines {
-			lines = append(lines, wrap("- "+clean(l), "  ", width)...)
+			lines = append(lines, wrap("- "+clean.Text(l), "  ", width)...)
 		}
 		for _, r := range s.rows {
 			var parts []string
 			for i, cell := range r[1:] {
 				if cell != "" {
-					parts = append(parts, strings.ToLower(s.head[i+1])+" "+clean(cell))
+					parts = append(parts, strings.ToLower(s.head[i+1])+" "+clean.Text(cell))
 				}
 			}
-			lines = append(lines, wrap("- "+clean(r[0])+": "+strings.Join(parts, "; "), "  ", width)...)
+			lines = append(lines, wrap("- "+clean.Text(r[0])+": "+strings.Join(parts, "; "), "  ", width)...)
 		}
 	}
 	return lines

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"rinseby/session/clean"
 )
 
 // Measures of a picture, in its own units, which are pixels at full size.
@@ -217,7 +219,7 @@ func (c Card) tripMarks(s scale) (lines, labels []mark, top float64) {
 	slices.SortStableFunc(trips, func(a, b Trip) int { return a.Began.Compare(b.Began) })
 	for _, t := range trips {
 		x := s.x(t.Began)
-		says := clean(fmt.Sprintf("Trip %s to the basin: %s, %s", t.ID, c.zoneNames(t.Zones), c.span(&t.Began, t.Ended, "not over")))
+		says := clean.Text(fmt.Sprintf("Trip %s to the basin: %s, %s", t.ID, c.zoneNames(t.Zones), c.span(&t.Began, t.Ended, "not over")))
 		lines = append(lines, mark{X: x, Says: says})
 		half := perLetter * float64(len(t.ID)) / 2
 		for l := range levels {
@@ -225,7 +227,7 @@ func (c Card) tripMarks(s scale) (lines, labels []mark, top float64) {
 				continue
 			}
 			ends[l], used = x+half+gap, max(used, l+1)
-			labels = append(labels, mark{X: x, Y: float64(l)*tripH + 10, Text: clean(t.ID), Says: says})
+			labels = append(labels, mark{X: x, Y: float64(l)*tripH + 10, Text: clean.Text(t.ID), Says: says})
 			break
 		}
 	}
@@ -233,8 +235,8 @@ func (c Card) tripMarks(s scale) (lines, labels []mark, top float64) {
 }
 
 func (c Card) pictureRow(z Zone, s scale, y float64) pictureRow {
-	r := pictureRow{Top: tenth(y - rowH/2), Height: rowH, Base: tenth(y + 4), Name: shorten(clean(z.Name), labelMost), Figure: clean(z.figure())}
-	says := []string{clean(z.Name)}
+	r := pictureRow{Top: tenth(y - rowH/2), Height: rowH, Base: tenth(y + 4), Name: shorten(clean.Text(z.Name), labelMost), Figure: clean.Text(z.figure())}
+	says := []string{clean.Text(z.Name)}
 	for _, sp := range c.spells(z) {
 		r.span(s, "placing", sp.first, earlier(sp.last, sp.off), y, 6)
 		placed := "placed " + c.clock(&sp.first)

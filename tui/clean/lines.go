@@ -8,32 +8,11 @@ import (
 	"unicode/utf8"
 )
 
-// Lines is [Text] for a page of lines: blanks, tabs and line feeds stay as they
-// are, all else is as safe. Names that stand in a page need Text all the same,
-// lest they make lines of their own.
-func Lines(s string) string {
-	if isPage(s) {
-		return s
-	}
-	c := cleaner{text: s, layout: true}
-	return c.all()
-}
-
-// isPage says that s is printable ASCII, blanks, tabs and line feeds.
-func isPage(s string) bool {
-	for i := range len(s) {
-		if c := s[i]; (c < ' ' || c > '~') && c != '\n' && c != '\t' {
-			return false
-		}
-	}
-	return true
-}
-
 // JSON is a JSON text that says the same and stays as it is in [Lines]: what
 // would not is written as \u and four digits. Nothing is lost but bytes that
 // are no UTF-8, which become U+FFFD.
 func JSON(text []byte) []byte {
-	if isPage(string(text)) {
+	if Lines(string(text)) == string(text) {
 		return text
 	}
 	out := make([]byte, 0, len(text)+len(text)/8)

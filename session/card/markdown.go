@@ -3,23 +3,9 @@ package card
 import (
 	"strings"
 	"unicode"
-)
 
-// clean makes one line of any text: runs of blanks and line ends become one
-// blank; control characters, marks that turn the direction of writing and
-// other characters that show nothing are dropped.
-func clean(text string) string {
-	text = strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Noncharacter_Code_Point):
-			return -1
-		}
-		return r
-	}, valid(text))
-	return strings.Join(strings.Fields(text), " ")
-}
+	"rinseby/session/clean"
+)
 
 // special are the characters that may mean something to a reader of Markdown,
 // wherever they stand in a line.
@@ -28,7 +14,7 @@ const special = "\\`*_[]<>#|~&@$^{}"
 // escape makes one line of Markdown that reads as the text, and is nothing
 // but text: no emphasis, link, address, HTML, heading, list or table.
 func escape(text string) string {
-	text = clean(text)
+	text = clean.Text(text)
 	var b strings.Builder
 	for i, r := range text {
 		if strings.ContainsRune(special, r) || opensBlock(text, i) || opensLink(text[i:], text[:i]) {
