@@ -2,6 +2,7 @@ package tui
 
 import (
 	"cmp"
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -281,14 +282,20 @@ func (a *App) learned(msg tea.Msg) tea.Cmd {
 	case marksMsg:
 		v := a.relive
 		v.keeping = false
-		if msg.err != nil {
+		switch {
+		case msg.err != nil:
 			a.say("NOT KEPT: "+msg.err.Error(), true)
-			return nil
-		}
-		if v.again {
+			if a.going {
+				a.err = errors.Join(a.err, msg.err)
+			}
+		case v.again:
 			return v.keep()
+		default:
+			a.say("Marked. Marks are kept beside the log, never in it.", false)
 		}
-		a.say("Marked. Marks are kept beside the log, never in it.", false)
+		if a.going && !a.busy() {
+			return a.leave()
+		}
 	case questionsMsg:
 		return a.beginAsking(msg)
 	case fanMsg:

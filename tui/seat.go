@@ -248,5 +248,5 @@ func (a *App) busy() bool {
 			return true
 		}
 	}
-	return false
+	return a.relive != nil && a.relive.keeping
 }
