@@ -105,7 +105,9 @@ func TestTitlesAndNotificationsNameNobody(t *testing.T) {
 	x.WaitFor("Go on with Tove A.")
 	x.Keys("enter")
 	x.WaitFor("OVER")
-	x.WaitForFunc("a title and a notification", func(string) bool { return bytes.Contains(x.Raw(), []byte("\x1b]9;")) && bytes.Contains(x.Raw(), []byte("\x1b]2;")) })
+	x.WaitForFunc("a title and a notification", func(string) bool {
+		return bytes.Contains(x.Raw(), []byte("\x1b]9;")) && bytes.Contains(x.Raw(), []byte("\x1b]2;"))
+	})
 	x.Keys("q")
 	_, err := x.Wait()
 	require.NoError(t, err)

@@ -2,6 +2,7 @@ package replay
 
 import (
 	"encoding/json"
+	"time"
 
 	"rinseby/session"
 )
@@ -17,3 +18,7 @@ func RedactData(d session.Data) (string, error) {
 	text, err := json.Marshal(kept)
 	return string(text), err
 }
+
+// Looks is at how many boards a scan looks between two entries, if nothing in
+// them is known to change.
+func Looks(from, to time.Time) int { return len(moments(&session.State{}, session.Board{}, from, to)) }

@@ -11,6 +11,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/replay"
+	"rinseby/timing"
 )
 
 func TestStopsOfAService(t *testing.T) {
@@ -98,4 +99,20 @@ func TestWarningsAreFoundWhereTheyShowFirst(t *testing.T) {
 		found += len(first)
 	})
 	require.NotZero(t, found)
+}
+
+// What was left live for a year is looked through as closely as any service for
+// its first day, and then by fewer and fewer looks.
+func TestAServiceThatWasForgottenForAYear(t *testing.T) {
+	day := 24 * time.Hour
+	assert.Equal(t, 24*60, replay.Looks(zero, zero.Add(day)))
+	assert.Less(t, replay.Looks(zero, zero.Add(365*day)), 24*60+300, "looks")
+	last := breached(t)
+	l := last.log
+	_, err := l.Commit(timing.Reading{Wall: zero.Add(365 * day), Boot: 400 * day, BootID: "a"}, session.Do(session.NoteAdded{Text: "there it is"}))
+	require.NoError(t, err)
+	tape := replay.New(l)
+	warned, ok := tape.Next(tape.From(), replay.Warning)
+	require.True(t, ok)
+	assert.Less(t, warned.At.Sub(zero), 2*time.Hour)
 }

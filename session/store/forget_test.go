@@ -101,17 +101,6 @@ func TestForget(t *testing.T) {
 	require.NoError(t, s.Forget(all...), "again: there is nothing to do")
 }
 
-// TestForgettingWithoutTimesIsFound holds the test above to what it is for.
-func TestForgettingWithoutTimesIsFound(t *testing.T) {
-	s, _ := salon(t)
-	before := tell(t, s)
-	all, err := s.Of("Okja Lind")
-	require.NoError(t, err)
-	require.NoError(t, s.Forget(all...))
-	require.NoError(t, os.RemoveAll(filepath.Join(s.dir, timesFolder)))
-	assert.NotEqual(t, before.Known, tell(t, again(s)).Known)
-}
-
 func TestForgetWaitsForNobodyAndTakesNothingFromWhoRunsIt(t *testing.T) {
 	s, live := salon(t)
 	l, err := s.Resume(at(60*24*21), live, "station 2")
