@@ -24,10 +24,6 @@ var brokenSafety = []control{
 	},
 	{
 		name: "text is shown as it is", file: "session/clean/clean.go", old: textSafe, new: "\treturn s",
-		pkg: "./tui", run: "^TestHostileTextIsSaidInPlainLines$", finds: "aloud_test.go",
-	},
-	{
-		name: "text is shown as it is", file: "session/clean/clean.go", old: textSafe, new: "\treturn s",
 		pkg: "./session/card", run: "^TestHostileNames$", finds: "U+001B",
 	},
 	{
