@@ -264,8 +264,11 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	if a.escAsk(msg) {
 		return a.endAsking()
 	}
-	if a.over == nil && a.log != nil && key.Matches(msg, a.o.Keys.Next) {
-		a.did[a.station.Verb()]++
+	if a.over == nil && a.log != nil && a.relive == nil {
+		a.refresh() // the key is pressed now, not at the last tick
+		if key.Matches(msg, a.o.Keys.Next) {
+			a.did[a.station.Verb()]++
+		}
 	}
 	in, cmd := a.top().Update(msg)
 	return tea.Batch(cmd, a.carry(in), a.follow())
