@@ -85,3 +85,58 @@ func BenchmarkAnswerForecast(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkTrips is the plan of the trips for six zones that are on and six to
+// come, from the question on.
+func BenchmarkTrips(b *testing.B) {
+	c := newChair(b)
+	plan := session.PlanSet{Name: "Lightening", Action: formula.Lighten}
+	for i := range 12 {
+		plan.Zones = append(plan.Zones, session.PlanZone{Name: fmt.Sprintf("Zone %d", i+1), Pieces: 8, MinutesPerPiece: 1, Bands: []session.PlanBand{root30}})
+	}
+	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A."}, session.ConsultationNoted{}, plan, row(root30, 20, 45), bowl(root30, 60, 90))
+	c.do(answered()...)
+	for i := range 48 {
+		c.at(float64(i)).do(place(fmt.Sprintf("z%d", i/8+1), 1))
+	}
+	for b.Loop() {
+		q, ok := c.state().AskTrips(c.now, c.state().Pace())
+		if !ok {
+			b.Fatal("there is nothing to plan")
+		}
+		if _, err := q.Answer(nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// Folding allocates in proportion to the events, and a look does not grow with
+// what was logged of the zones before.
+func TestFoldingAndLookingStayLight(t *testing.T) {
+	notes := func(n int) *chair {
+		c := busy(t)
+		for range n {
+			c.do(session.NoteAdded{Text: "x"})
+		}
+		return c
+	}
+	few, many := notes(200), notes(1800)
+	fold := func(c *chair) float64 {
+		events := c.log.Events()
+		return testing.AllocsPerRun(3, func() {
+			if _, err := session.Fold(events); err != nil {
+				t.Fatal(err)
+			}
+		}) / float64(len(events))
+	}
+	if x, y := fold(few), fold(many); y > 2*x {
+		t.Errorf("folding allocates %.1f times an event in a short log, %.1f in a long one", x, y)
+	}
+	look := func(c *chair) float64 {
+		now := c.state().Line.Now(c.reading())
+		return testing.AllocsPerRun(5, func() { session.Look(c.state(), now, func(at time.Time) string { return "" }) })
+	}
+	if x, y := look(few), look(many); y > 1.5*x || x > 2000 {
+		t.Errorf("a look allocates %.0f times after a short log, %.0f after a long one", x, y)
+	}
+}

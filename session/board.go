@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -22,7 +23,8 @@ type Board struct {
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
 
-	clock Clockface
+	clock   Clockface
+	verdict safety.Verdict // of the answers so far
 }
 
 // A ZoneLook is a zone at the moment of the board.
@@ -78,7 +80,7 @@ type Clockface func(at time.Time) string
 // Look computes the board at the moment now of the time line. Texts say
 // moments by clock.
 func Look(s *State, now time.Time, clock Clockface) Board {
-	b := Board{Now: now, Pace: s.Pace(), clock: clock}
+	b := Board{Now: now, Pace: s.Pace(), clock: clock, verdict: s.Verdict(now)}
 	for _, r := range s.shown() {
 		for _, z := range s.RoundZones(r) {
 			b.Zones = append(b.Zones, s.lookZone(z, now))

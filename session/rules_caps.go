@@ -64,10 +64,10 @@ type planBreach struct {
 
 func (p planBreach) says() string { return p.breach.says("The plan", p.zone, p.band) }
 
-// planBreaches are those for which no reason was given, in the order of the
+// planBreaches are those of the caps for which no reason was given, in the order of the
 // zones; of each cap the first.
-func (s *State) planBreaches(at time.Time) (all []planBreach) {
-	caps, seen := s.Verdict(at).Caps, map[string]bool{}
+func (s *State) planBreaches(caps []safety.Given) (all []planBreach) {
+	seen := map[string]bool{}
 	for _, z := range s.Zones {
 		for _, p := range z.Bands {
 			if z.Over() || z.Full() && !p.Later {
@@ -91,7 +91,7 @@ func (s *State) planBreaches(at time.Time) (all []planBreach) {
 // or mixed for it. While product is on, a later round can wait.
 func (s *State) nextCaps(b *Board) (Action, bool) {
 	busy := s.holding()
-	for _, p := range s.planBreaches(b.Now) {
+	for _, p := range s.planBreaches(b.verdict.Caps) {
 		if busy && !p.zone.Started() {
 			continue
 		}
@@ -105,7 +105,7 @@ func (s *State) capWarnings(b *Board) (ws []Warning) {
 	if s.Ended() || !s.Closed.IsZero() {
 		return nil
 	}
-	for _, p := range s.planBreaches(b.Now) {
+	for _, p := range s.planBreaches(b.verdict.Caps) {
 		ws = append(ws, Warning{Key: p.key, Level: Alert, Zone: p.zone.ID, At: b.Now, Text: p.says(), Reason: true})
 	}
 	return ws

@@ -176,7 +176,7 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 // nextWrong rinses what must not stay: on hair that can take no more, against
 // an answer that was changed, or logged after the colour work was ended.
 func (s *State) nextWrong(b *Board) (Action, bool) {
-	a, v := Action{Verb: DoRinse}, s.Verdict(b.Now)
+	a, v := Action{Verb: DoRinse}, b.verdict
 	for _, z := range s.Zones {
 		why := ""
 		if _, c := s.mushy(z); c != nil {
@@ -200,7 +200,7 @@ func (s *State) nextWrong(b *Board) (Action, bool) {
 
 // wrongWarning is the alarm of what an answer no longer allows.
 func (s *State) wrongWarning(b *Board) []Warning {
-	v := s.Verdict(b.Now)
+	v := b.verdict
 	for _, z := range s.Zones {
 		if g := s.wrongNow(z, v); g != nil {
 			key := "stopped:" + g.Question
@@ -213,7 +213,7 @@ func (s *State) wrongWarning(b *Board) []Warning {
 // nextSafety asks what is still open, and leads out of a service that was
 // stopped.
 func (s *State) nextSafety(b *Board) (Action, bool) {
-	v := s.Verdict(b.Now)
+	v := b.verdict
 	switch {
 	case len(v.Stops) > 0:
 		a := Action{Verb: DoFinish, Text: "STOPPED: finish without colour", Why: "wrong answer? y. " + v.Stops[0].Why}

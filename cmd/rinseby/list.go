@@ -1,14 +1,15 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"rinseby/session/store"
 	"rinseby/tui/clean"
+	"rinseby/tui/widget"
 )
 
 // listed is one service as list --json prints it.
@@ -39,6 +40,9 @@ func (e *edge) listCommand() *cobra.Command {
 				return err
 			}
 			e.passedOver(problems)
+			if !asJSON {
+				return e.printList(entries)
+			}
 			out := make([]listed, 0, len(entries))
 			for _, n := range entries {
 				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path}
@@ -50,10 +54,7 @@ func (e *edge) listCommand() *cobra.Command {
 				}
 				out = append(out, l)
 			}
-			if asJSON {
-				return e.encode(out)
-			}
-			return e.printList(out)
+			return e.encode(out)
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print as JSON")
@@ -73,17 +74,42 @@ func (e *edge) passedOver(problems []store.Problem) {
 	}
 }
 
-func (e *edge) printList(out []listed) error {
-	w := tabwriter.NewWriter(e.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "service\tclient\topened\tclosed\tzone list")
-	for _, l := range out {
+// printList prints the services in columns, a line each.
+func (e *edge) printList(out []store.Entry) error {
+	when := func(t time.Time) string { return t.In(e.place()).Format("2006-01-02 15:04") }
+	row := func(l *store.Entry) [5]string {
 		closed := "live"
-		if l.Closed != nil {
-			closed = l.Closed.In(e.place()).Format("2006-01-02 15:04")
-		} else if l.RunBy != "" {
-			closed = "live, run by " + clean.Text(l.RunBy)
+		if !l.Live {
+			closed = when(l.Closed)
+		} else if l.Busy != nil && l.Busy.Station != "" {
+			closed = "live, run by " + clean.Text(l.Busy.Station)
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", l.Service, clean.Text(l.Client), l.Opened.In(e.place()).Format("2006-01-02 15:04"), closed, clean.Text(l.ZoneList))
+		return [5]string{l.ID, clean.Text(l.Client), when(l.Opened), closed, clean.Text(l.ZoneList)}
+	}
+	head := [5]string{"service", "client", "opened", "closed", "zone list"}
+	var wide [5]int
+	widen := func(r [5]string) {
+		for i, cell := range r {
+			wide[i] = max(wide[i], widget.Width(cell))
+		}
+	}
+	widen(head)
+	for i := range out {
+		widen(row(&out[i]))
+	}
+	w := bufio.NewWriter(e.out)
+	write := func(r [5]string) {
+		for i, cell := range r {
+			if i < len(r)-1 {
+				cell = widget.PadRight(cell, wide[i]+2)
+			}
+			_, _ = w.WriteString(cell) // told by Flush
+		}
+		_ = w.WriteByte('\n')
+	}
+	write(head)
+	for i := range out {
+		write(row(&out[i]))
 	}
 	return w.Flush()
 }

@@ -24,21 +24,26 @@ func (s *Store) List() ([]Entry, []Problem, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	entries := v.entries
-	for _, c := range v.closed.known {
-		entries = append(entries, s.entryOf(c))
+	type key struct {
+		opened time.Time
+		id     string
+		from   int // of the entries, then of the summary
 	}
-	newest := make([]int32, len(entries))
-	for i := range newest {
-		newest[i] = int32(i)
+	newest := make([]key, 0, len(v.entries)+len(v.closed.known))
+	for i := range v.entries {
+		newest = append(newest, key{v.entries[i].Opened, v.entries[i].ID, i})
 	}
-	slices.SortFunc(newest, func(i, j int32) int {
-		a, b := &entries[i], &entries[j]
-		return cmp.Or(b.Opened.Compare(a.Opened), cmp.Compare(a.ID, b.ID))
-	})
-	sorted := make([]Entry, len(entries))
-	for i, from := range newest {
-		sorted[i] = entries[from]
+	for i := range v.closed.known {
+		newest = append(newest, key{v.closed.known[i].Opened, v.closed.known[i].ID, len(v.entries) + i})
+	}
+	slices.SortFunc(newest, func(a, b key) int { return cmp.Or(b.opened.Compare(a.opened), cmp.Compare(a.id, b.id)) })
+	sorted := make([]Entry, len(newest))
+	for i, k := range newest {
+		if k.from < len(v.entries) {
+			sorted[i] = v.entries[k.from]
+		} else {
+			sorted[i] = s.entryOf(v.closed.known[k.from-len(v.entries)])
+		}
 	}
 	slices.SortStableFunc(v.problems, func(a, b Problem) int { return strings.Compare(a.Path, b.Path) })
 	return sorted, v.problems, nil

@@ -292,3 +292,14 @@ func BenchmarkView(b *testing.B) {
 		m.View()
 	}
 }
+
+// What the floor allocates grows with the services that are shown, not with
+// those that are live.
+func TestAFrameOfTheFloorIsLight(t *testing.T) {
+	frame := func(n int) float64 {
+		m := screen(crowd(n), theme.Dark(), 120, 40)
+		return testing.AllocsPerRun(10, func() { m.View() })
+	}
+	require.Less(t, frame(200), 1000.0)
+	require.Less(t, frame(400), 1.5*frame(100))
+}

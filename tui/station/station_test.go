@@ -244,3 +244,10 @@ func BenchmarkView(b *testing.B) {
 		m.View()
 	}
 }
+
+// What a frame of the chair allocates is held by number: time is measured
+// elsewhere, and fails nothing.
+func TestAFrameOfTheChairIsLight(t *testing.T) {
+	m := screen(day(t), theme.Dark(), minute(51), 120, 40)
+	require.Less(t, testing.AllocsPerRun(20, func() { m.View() }), 500.0)
+}
