@@ -120,7 +120,9 @@ func TestACrowdedFolder(t *testing.T) {
 		t.Logf("%v: %v, of the processors %v, %d MiB", try.args, time.Since(began).Round(10*time.Millisecond), worked.Round(10*time.Millisecond), peak)
 		assert.Equal(t, try.code, c.ProcessState.ExitCode(), "%v: %s", try.args, errs.String())
 		assert.Contains(t, out.String(), try.says, "%v", try.args)
-		assert.Less(t, peak, int64(400), "%v: MiB", try.args)
+		if !racing { // a child begins with what its parent has, which is much then
+			assert.Less(t, peak, int64(400), "%v: MiB", try.args)
+		}
 		assert.Less(t, strings.Count(errs.String(), "\n"), 60, "%v: few words on many files", try.args)
 		require.NoError(t, hostile.Check(errs.String()), "%v", try.args)
 	}

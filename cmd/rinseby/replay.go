@@ -50,9 +50,11 @@ func (e *edge) replay(name, beside string, at time.Duration) error {
 	}
 	tape := replay.New(l).In(e.place())
 	marks := marksOf(st, entry.Path)
+	quiet := *e            // as it is before the screens run beside it
+	quiet.err = io.Discard // the screen is drawn on
 	r := &tui.Replay{
 		Tape: tape, At: tape.From().Add(at),
-		Past: func() (session.Usuals, []session.UsedBowl, error) { return e.before(l) },
+		Past: func() (session.Usuals, []session.UsedBowl, error) { return quiet.before(l) },
 		Keep: func(all []replay.Mark) error { return writeMarks(marks, all) },
 	}
 	if r.Marks, err = readMarks(marks); err != nil {
@@ -75,14 +77,12 @@ const replayTick = 100 * time.Millisecond
 
 // before is what was known of the stylist when the service was opened.
 func (e *edge) before(l *session.Log) (session.Usuals, []session.UsedBowl, error) {
-	quiet := *e
-	quiet.err = io.Discard // the screen is drawn on
-	st, err := quiet.store()
+	st, err := e.store()
 	if err != nil {
 		return session.Usuals{}, nil, err
 	}
 	s := l.State()
-	past, err := quiet.closedBy(st, e.dataDir(), s.Stylist, s.Service, s.Opened)
+	past, err := e.closedBy(st, e.dataDir(), s.Stylist, s.Service, s.Opened)
 	if err != nil {
 		return session.Usuals{}, nil, err
 	}
