@@ -66,12 +66,11 @@ func (a *App) call(service string, ws []session.Warning) tea.Cmd {
 // nameless is the text of a warning as everybody in the room may read it.
 func (a *App) nameless(text string) string {
 	text = clean.Text(text)
+	named := text == ""
 	for _, name := range a.around.clients() {
-		if strings.Contains(text, clean.Text(name)) {
-			return "two clients need the same hands"
-		}
+		named = named || strings.Contains(text, clean.Text(name))
 	}
-	if text == "" {
+	if named {
 		return "two clients need the same hands"
 	}
 	return text

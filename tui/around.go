@@ -183,7 +183,7 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 	for _, r := range a.around.worked.rosters {
 		if w, ok := r.here(s.Service, a.around.clients()); ok && s.Live() {
 			w.Acked = s.Acked(w.Key)
-			ws = a.insert(ws, w)
+			ws = insert(ws, w)
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
@@ -194,7 +194,7 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 		}
 		w := session.Warning{Key: otherKey + id + ":" + loud.Key, Level: loud.Level, At: loud.At, Text: e.look.Client + ": " + loud.Text + " (w goes there)"}
 		w.Acked = a.around.waved[w.Key] == w.Level
-		ws = a.insert(ws, w)
+		ws = insert(ws, w)
 	}
 	return ws
 }
@@ -212,7 +212,7 @@ func (a *App) concerns(e *seen, s *session.State) bool {
 
 // insert puts a warning in its place: after what is as loud, and after what
 // can't be acknowledged.
-func (a *App) insert(ws []session.Warning, w session.Warning) []session.Warning {
+func insert(ws []session.Warning, w session.Warning) []session.Warning {
 	at := slices.IndexFunc(ws, func(o session.Warning) bool { return !o.Fixed && o.Level < w.Level })
 	if at < 0 {
 		at = len(ws)
