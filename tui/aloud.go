@@ -174,7 +174,7 @@ func (v *Aloud) hush() {
 
 // settled reports whether nothing is on its way that a line may depend on.
 func (v *Aloud) settled() bool {
-	return v.ready && !v.app.busy() && !v.waits() && (v.read == nil || !awaited(v.read)) && v.graph == nil
+	return v.ready && (!v.app.onFloor || v.app.around.whole) && !v.app.busy() && !v.waits() && (v.read == nil || !awaited(v.read)) && v.graph == nil
 }
 
 // waits reports whether what hangs on the plan of the trips is not said, as that

@@ -37,11 +37,10 @@ func (v *Aloud) take(line string) tea.Cmd {
 	if k, ok := v.exact(line); ok {
 		return v.press(k)
 	}
-	if names := strings.Fields(line); len(names) > 1 {
-		if k, ok := v.exact(names[0]); ok {
-			v.lines = append(names[1:], v.lines...) // each when the one before is done
-			return v.press(k)
-		}
+	if names := strings.Fields(line); len(names) > 1 && v.areKeys(names) {
+		v.lines = append(names[1:], v.lines...) // each when the one before is done
+		k, _ := v.exact(names[0])
+		return v.press(k)
 	}
 	k, why := v.key(line)
 	if why != "" {
@@ -137,6 +136,18 @@ func (v *Aloud) exact(line string) (tea.KeyMsg, bool) {
 		return named(line), true
 	}
 	return tea.KeyMsg{}, false
+}
+
+// areKeys reports whether the words of a line are keys, all of them: of a
+// sentence none is pressed. After the first one numbers may stand, as answers.
+func (v *Aloud) areKeys(words []string) bool {
+	for i, word := range words {
+		_, err := strconv.Atoi(word)
+		if _, ok := v.exact(word); !ok && (i == 0 || err != nil) {
+			return false
+		}
+	}
+	return true
 }
 
 // key is the key that a line names, or whose help begins with it; or why there

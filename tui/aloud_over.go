@@ -49,7 +49,10 @@ func (v *Aloud) floorTopics() []topic {
 	m := v.app.wall
 	ts := []topic{told("status", m.Status())}
 	rows := m.Lines()
-	if len(rows) == 0 {
+	switch {
+	case !v.app.around.whole:
+		return ts
+	case len(rows) == 0:
 		return append(ts, told("none", "No service is live."))
 	}
 	says := m.Says()

@@ -267,16 +267,27 @@ func TestKeysBySeveralNames(t *testing.T) {
 func TestTheFloorInWords(t *testing.T) {
 	d := newDesk(t, nil)
 	first, second := d.due("Tove A.", 30), d.due("June L.", 25)
-	l := d.listen(func(o *tui.Options) { o.Floor = true })
-	l.says("No service is live.")
+	watch := make(chan store.Watched)
+	close(watch) // all comes by hand
+	l := d.listen(func(o *tui.Options) { o.Floor, o.Watch = true, watch })
+	l.types("1")
 	l.show(first, second)
-	l.says("1: June L., ", "; Nape off by 09:25;", "2: Tove A., ")
+	require.Empty(t, l.heard(), "it is not known yet what is live, so nothing is said of it, and no line is taken")
+	l.send(tui.Seen(store.Watched{All: true}))
+	l.says("1: June L., ", "; Nape off by 09:25;", "2: Tove A., ", "June L., with Ines.")
+	l.types("w", "x of pain")
+	l.says("1: June L.", `There is no key "x of pain" here`)
 	l.tick(30)
 	require.Empty(t, l.heard())
 	l.types("again", "2", "w", "9")
 	l.says("1: June L.", "2: Tove A.", "Tove A., with Ines.", "1: June L.", "There is no 9 here: the last is 2.")
 	l.tick(16 * 60)
 	l.says("1: June L., closing: now: Rinse Nape")
+}
+
+func TestAnEmptyFloorInWords(t *testing.T) {
+	l := newDesk(t, nil).listen(func(o *tui.Options) { o.Floor = true })
+	l.says("No service is live.")
 }
 
 func TestAReplayInWords(t *testing.T) {

@@ -130,6 +130,7 @@ func New(o Options) *App {
 		wall: floor.New(o.Theme, o.Keys.OnFloor()), onFloor: o.Floor,
 		seat: newSeat(), seats: map[string]*seat{}, calls: map[called]calling{}, did: map[session.Verb]int{}, around: newAround(),
 	}
+	a.around.whole = o.Watch == nil
 	if o.Replay != nil {
 		a.relive = a.newRelive(o.Replay)
 	}

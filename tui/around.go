@@ -17,6 +17,7 @@ import (
 // An around is all services that are live in the salon, whoever runs them.
 type around struct {
 	seen   map[string]*seen         // by id
+	whole  bool                     // all that were live at the start are seen
 	worked worked                   // of all together, as last worked out
 	busy   bool                     // it is being worked out
 	stale  bool                     // something has changed since
@@ -49,6 +50,10 @@ func (a *App) lookOut() tea.Cmd {
 
 // saw takes in a live service as it is now, or that it is none any more.
 func (a *App) saw(w store.Watched) tea.Cmd {
+	if w.All {
+		a.around.whole = true
+		return a.showFloor()
+	}
 	a.around.stale = true
 	var bell tea.Cmd
 	switch {
@@ -146,7 +151,7 @@ func (a *App) showFloor() tea.Cmd {
 		return nil
 	}
 	var cmds []tea.Cmd
-	l := floor.Look{Now: a.now.Wall, Place: a.o.Place}
+	l := floor.Look{Now: a.now.Wall, Place: a.o.Place, Part: !a.around.whole}
 	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
 		e := a.around.seen[id]
 		_, mine := a.seats[id]

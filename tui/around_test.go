@@ -45,6 +45,18 @@ func (d *desk) promised(client string, minutes int, at *time.Time) string {
 	return live.ID
 }
 
+// The floor says that nothing is live once it has looked.
+func TestTheFloorLooksBeforeItSaysThatNothingIsLive(t *testing.T) {
+	watch := make(chan store.Watched)
+	close(watch) // all comes by hand
+	d := newDesk(t, func(o *tui.Options) { o.Floor, o.Watch = true, watch })
+	require.Contains(t, d.view(), "LOOKING FOR LIVE SERVICES")
+	require.NotContains(t, d.view(), "nobody waits")
+	d.send(tui.Seen(store.Watched{All: true}))
+	require.Contains(t, d.view(), "NO SERVICE IS LIVE")
+	require.Contains(t, d.view(), "nobody waits for hands")
+}
+
 // show lets the program see services as they are in the store.
 func (d *desk) show(ids ...string) {
 	for _, id := range ids {

@@ -25,6 +25,9 @@ type Watched struct {
 	// Err says why the log can't be read, or no further; what is intact before
 	// that is in Log.
 	Err error
+	// All says that every service that was live at the start was sent; nothing
+	// else is set then.
+	All bool
 }
 
 // WatchOptions change how a folder is watched. The zero value is for use.
@@ -45,7 +48,7 @@ const watchPoll = 2 * time.Second
 
 // Watch follows all services of the live folder, also those that other
 // processes run, as they are written. First every live service is sent, then
-// each again whenever it was written, run, left, put away, or its process is
+// that these were all, then each again whenever it was written, run, left, put away, or its process is
 // gone. If the receiver is slow, only the newest of each service waits for it.
 // The channel is closed when ctx is done.
 //

@@ -59,6 +59,7 @@ func newWatcher(s *Store, o WatchOptions) (*watcher, error) {
 		w.close()
 		return nil, fmt.Errorf("the folder of live services can't be watched; check its permissions: %w", err)
 	}
+	w.waiting, w.ready[""] = append(w.waiting, ""), Watched{All: true}
 	return w, nil
 }
 

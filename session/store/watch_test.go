@@ -176,10 +176,11 @@ func TestWatchOfTwoHundredServices(t *testing.T) {
 	l, err := s.Create(at(0), "station 1", opening("Tove A."))
 	require.NoError(t, err)
 	w := watch(t, s, WatchOptions{Poll: time.Hour})
-	for len(w.last) < 200 {
+	for !w.last[""].All {
 		n := <-w.news
 		w.last[n.ID] = n
 	}
+	require.Len(t, w.last, 201, "before all were told of, each was")
 	w.until(l.ID, func(n Watched) bool { return n.RunBy != nil })
 	for m := range 10 {
 		note(t, l, m)
@@ -323,7 +324,7 @@ func TestWatchIsReceivedSlowly(t *testing.T) {
 		require.NoError(t, w.lookAll())
 	}
 	require.NoError(t, l.Close())
-	require.Equal(t, []string{l.ID}, w.waiting)
+	require.Equal(t, []string{l.ID, ""}, w.waiting)
 	require.Len(t, w.ready[l.ID].Log.Events(), 51)
 }
 

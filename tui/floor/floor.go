@@ -24,6 +24,7 @@ type Look struct {
 	Now      time.Time      // by the wall clock, as all moments here
 	Place    *time.Location // of the salon
 	Services []Service
+	Part     bool      // there may be more: the first look at the folder goes on
 	Troubles []Trouble // worst first
 	Fits     string    // what there is to say if nothing collides
 }
@@ -51,6 +52,7 @@ type Model struct {
 	w, h     int
 	now      time.Time
 	place    *time.Location
+	part     bool  // there may be more than the rows
 	rows     []row // the one that needs hands next first
 	listed   []row // of them, those that are searched for
 	find     find.Line
@@ -93,7 +95,7 @@ func (m *Model) Tell(text string, bad bool) { m.status, m.bad = clean.Text(text)
 
 // Show sets what is shown. Text from people is cleaned here, on its way in.
 func (m *Model) Show(l Look) {
-	m.now, m.place = l.Now, l.Place
+	m.now, m.place, m.part = l.Now, l.Place, l.Part
 	services := slices.Clone(l.Services)
 	slices.SortStableFunc(services, func(a, b Service) int { return session.FloorOrder(a.FloorLook, b.FloorLook) })
 	m.rows = make([]row, len(services))

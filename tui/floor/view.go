@@ -26,9 +26,12 @@ func (m *Model) View() string {
 // hands must do, for whom, and by when.
 func (m *Model) viewNext() []string {
 	clock := m.clock(m.now)
-	text := "NO SERVICE IS LIVE"
-	h := hero{digits: clock, label: "nobody waits for hands", style: m.th.Digits}
-	if len(m.rows) > 0 {
+	text := strings.ToUpper(m.none())
+	h := hero{digits: clock, style: m.th.Digits}
+	switch {
+	case len(m.rows) == 0 && !m.part:
+		h.label = "nobody waits for hands"
+	case len(m.rows) > 0:
 		r := m.rows[0]
 		text = strings.ToUpper(r.next) + " " + m.th.Glyphs.Dot + " " + r.who
 		h = m.hero(r)
@@ -46,6 +49,14 @@ func (m *Model) viewNext() []string {
 	}
 	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.then())}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
+}
+
+// none is what there is to say without a row.
+func (m *Model) none() string {
+	if m.part {
+		return "looking for live services"
+	}
+	return "no service is live"
 }
 
 // digitsWide is what the big figure may take of the narrowest screen.
@@ -419,7 +430,7 @@ func (m *Model) clock(at time.Time) string { return at.In(m.place).Format("15:04
 // Short is what must not be lost on the smallest screen, in one line.
 func (m *Model) Short() string {
 	if len(m.rows) == 0 {
-		return "no service is live"
+		return m.none()
 	}
 	r := m.rows[0]
 	return m.hero(r).digits + " " + r.next + ", " + r.who
