@@ -312,7 +312,7 @@ func stopped(text string) string {
 func (v *Aloud) plain(text string) string {
 	text = clean.Text(text)
 	if v.app.o.Theme.ASCII {
-		text = widget.ASCII(spelt.Replace(text))
+		text = clean.Text(widget.ASCII(spelt.Replace(text))) // a mark on a blank leaves two
 	}
 	return text
 }
