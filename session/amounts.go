@@ -77,6 +77,11 @@ type MixPlan struct {
 	Each []formula.Use // of one piece, for each need
 }
 
+// leastBowl is the grams of the smallest bowl that is planned, product and
+// developer together. Common practice, no source: less can be neither weighed
+// well on a scale that shows whole grams nor stirred smooth.
+const leastBowl = 15
+
 // MixPlan plans the bowls for the pieces that are still to come in the round
 // under way, at the pace. Supplies say how each product is mixed; earlier are
 // bowls of earlier services. It is empty when nothing is to come or the pace
@@ -84,7 +89,7 @@ type MixPlan struct {
 func (s *State) MixPlan(now time.Time, pace time.Duration, supply func(product string) formula.Supply, earlier []UsedBowl) (MixPlan, error) {
 	plan := MixPlan{From: now}
 	bowls := append(s.UsedBowls(), earlier...)
-	order := formula.Order{}
+	order := formula.Order{Least: leastBowl}
 	start := now
 	known := s.ahead(now, pace, func(z *Zone, until time.Time) bool {
 		err := s.need(&order, &plan, z, start.Sub(now), until.Sub(start), bowls)
@@ -164,11 +169,15 @@ func (s *State) pieceScale(z *Zone) int {
 	return max((under+own/2)/own, 1)
 }
 
+// keptBowl is the age after which a bowl is no bowl in use any more, whoever
+// forgot to note that it was put away: no mix works for a day.
+const keptBowl = 24 * time.Hour
+
 // openBowls are the bowls in use with what should be left in them.
 func (s *State) openBowls(now time.Time, bowls []UsedBowl) []formula.OpenBowl {
 	var open []formula.OpenBowl
 	for _, b := range s.Bowls {
-		if !b.Emptied.IsZero() || !s.wanted(b) {
+		if !b.Emptied.IsZero() || !s.wanted(b) || now.Sub(b.Mixed) > keptBowl {
 			continue
 		}
 		left := b.Mix.Total()

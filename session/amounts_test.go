@@ -69,6 +69,33 @@ func TestBowlInUseIsUsedUpFirst(t *testing.T) {
 	require.False(t, ok, "90 g are in the bowl, and 16 g are needed")
 }
 
+// Two pieces take 3.2 g by the house figure: a bowl of that can't be mixed well.
+func TestASmallBowlIsOneThatCanBeMixed(t *testing.T) {
+	c := lightening(t)
+	c.do(session.ConsultationNoted{LengthMM: 250, RegrowthMM: 50, Density: formula.MediumDensity})
+	c.at(1).do(place("z1", 4), place("z2", 4), session.BowlEmptied{Bowl: "b1"}, session.BowlEmptied{Bowl: "b2"})
+	plan, err := c.state().MixPlan(c.now, 2*time.Minute, supply, nil)
+	require.NoError(t, err)
+	bowl, use, ok := plan.NextFor("Chalk", 9)
+	require.True(t, ok)
+	require.Equal(t, 2, bowl.Pieces)
+	require.InDelta(t, 3.2, 2*use.Mean, 1e-9)
+	require.InDelta(t, 15, bowl.Grams, 1e-9)
+	require.InDelta(t, 15-3.2, bowl.Spare, 1e-9)
+}
+
+// A bowl that nobody noted to be put away is none in use on the next day.
+func TestABowlOfYesterdayIsNotCountedOn(t *testing.T) {
+	c := lightening(t)
+	c.do(session.ConsultationNoted{LengthMM: 250, RegrowthMM: 50, Density: formula.MediumDensity})
+	c.at(25 * 60)
+	plan, err := c.state().MixPlan(c.now, 2*time.Minute, supply, nil)
+	require.NoError(t, err)
+	for _, b := range plan.Bowls {
+		require.Empty(t, b.ID)
+	}
+}
+
 func TestMixPlanNeedsAPace(t *testing.T) {
 	c := newChair(t)
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."}, session.PlanSet{Name: "Lightening", Action: formula.Lighten,
@@ -94,7 +121,7 @@ func TestTonerOverFoilsIsReckonedByTheFoils(t *testing.T) {
 	bowl, _, ok := plan.NextFor("Veil", 3)
 	require.True(t, ok)
 	require.Equal(t, 9, bowl.Pieces, "three sections of three foils, ten foils in whole numbers")
-	require.InDelta(t, 9*1.6, bowl.Grams, 1e-9)
+	require.InDelta(t, 9*1.6, bowl.Grams-bowl.Spare, 1e-9)
 	_, _, ok = plan.NextFor("Chalk", 9)
 	require.False(t, ok, "colour on hair that was not counted in foils: nothing tells")
 }

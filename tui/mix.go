@@ -34,21 +34,37 @@ func (a *App) supply(product string) formula.Supply {
 // bowlForm asks for a bowl of what is planned, and offers what the rest of the
 // round takes of it.
 func (a *App) bowlForm(p session.PlanBand) *form.Form {
+	advice := a.limitAdvice(p)
 	plan, err := a.mixPlan(a.refresh())
 	if err != nil {
-		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, []string{err.Error()})
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, append(advice, err.Error()))
 	}
 	bowl, use, ok := plan.NextFor(p.Product, p.Strength)
 	if !ok {
-		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, nil)
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, advice)
 	}
 	own := "the house figure, no source; note what is left in each bowl, and your own use takes over"
 	if use.Bowls > 0 {
 		own = fmt.Sprintf("from %d bowls of your own", use.Bowls)
 	}
-	return form.Bowl(a.o.Theme, p, a.o.Catalogue, bowl.ProductGrams, []string{
-		fmt.Sprintf("For %d pieces: %.0f g in all, %.1f ± %.1f g a piece (%s).", bowl.Pieces, bowl.Grams, use.Mean, use.SD, own),
-	})
+	all := fmt.Sprintf("%.0f g in all", bowl.Grams)
+	if bowl.Spare > bowl.Grams/4 {
+		all += fmt.Sprintf(" (they take %.0f g; less can't be mixed well)", bowl.Grams-bowl.Spare)
+	}
+	return form.Bowl(a.o.Theme, p, a.o.Catalogue, bowl.ProductGrams, append(
+		[]string{fmt.Sprintf("For %d pieces: %s, %.1f ± %.1f g a piece (%s).", bowl.Pieces, all, use.Mean, use.SD, own)}, advice...))
+}
+
+// limitAdvice tells where a bowl goes by the limit of a stronger developer,
+// since that was the next one that was said.
+func (a *App) limitAdvice(p session.PlanBand) []string {
+	row, ok := formula.Match(a.log.State().Windows, formula.Query{
+		Product: p.Product, Kind: p.Kind, Strength: p.Strength, Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition}})
+	if !ok || !row.ForStronger(p.Strength) {
+		return nil
+	}
+	return []string{fmt.Sprintf("Off after %.0f min at the latest: the limit for %s, since none was said for %s.",
+		row.Window.Limit.Minutes(), formula.Label(row.Strength), formula.Label(p.Strength))}
 }
 
 // nextBowl says when the next bowl is to be mixed, and what goes into it;

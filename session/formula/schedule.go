@@ -51,6 +51,7 @@ type Order struct {
 	Supplies []Supply   // one for each product that is needed
 	Open     []OpenBowl // used up first, the one that goes stale first before the others
 	Largest  float64    // grams that a bowl holds; 0: no bound
+	Least    float64    // grams that a bowl to be mixed has at least; 0: no bound
 	Extra    float64    // mixed above the need, as a share of it, 0 to 1
 }
 
@@ -248,13 +249,15 @@ func (b *PlannedBowl) take(d dab) {
 	b.Covers = append(b.Covers, Cover{d.need, 1})
 }
 
-// fill puts into the bowl what its pieces take, and the extra.
+// fill puts into the bowl what its pieces take, and the extra; no less than
+// can be mixed.
 func (o Order) fill(b *PlannedBowl) {
 	supply := o.supply(b.Product)
 	wasOpen := b.open()
 	if !wasOpen {
 		need := -b.Spare
-		b.Grams, b.Spare = need*(1+o.Extra), need*o.Extra
+		b.Grams = max(need*(1+o.Extra), o.Least)
+		b.Spare = b.Grams - need
 	}
 	b.Spare = max(b.Spare, 0)
 	b.ProductGrams = b.Grams
@@ -295,6 +298,9 @@ func (o Order) supply(product string) Supply {
 func (o Order) validate() error {
 	if !(o.Largest >= 0 && o.Largest <= maxBowl) {
 		return fmt.Errorf("largest bowl, %v g: must be above 0 and at most %d: correct it", o.Largest, maxBowl)
+	}
+	if !(o.Least >= 0 && o.Least <= maxBowl) || o.Largest > 0 && o.Least > o.Largest {
+		return fmt.Errorf("smallest bowl, %v g: must be above 0 and at most the largest: correct it", o.Least)
 	}
 	if !(o.Extra >= 0 && o.Extra <= 1) {
 		return fmt.Errorf("extra %v: must be from 0 to 1 times the need: correct it", o.Extra)

@@ -87,6 +87,15 @@ func TestScheduleLargest(t *testing.T) {
 	assert.Zero(t, s.Bowls[0].Life, "not known, so that only the grams cut")
 }
 
+func TestScheduleLeast(t *testing.T) {
+	s, err := Order{Needs: []Need{chalk(0, 4*minute, 2, 3)}, Supplies: chalkSupply(0), Least: 15}.Schedule()
+	require.NoError(t, err)
+	require.Len(t, s.Bowls, 1)
+	assert.Equal(t, 15.0, s.Bowls[0].Grams)
+	assert.InDelta(t, 5, s.Bowls[0].ProductGrams, 1e-9, "1:2")
+	assert.InDelta(t, 12, s.Spare, 1e-9)
+}
+
 func TestScheduleRefuses(t *testing.T) {
 	ok := chalk(0, 20*minute, 10, 80)
 	with := func(change func(*Need)) []Need {
@@ -106,6 +115,8 @@ func TestScheduleRefuses(t *testing.T) {
 		{Order{Needs: []Need{ok}, Supplies: []Supply{{Product: "Chalk", Ratio: Ratio{1, -2}}}}, "ratio"},
 		{Order{Needs: []Need{ok}, Supplies: []Supply{{Product: "Chalk", PricePer100g: math.NaN()}}}, "price NaN"},
 		{Order{Needs: []Need{ok}, Supplies: chalkSupply(0), Largest: math.NaN()}, "largest bowl"},
+		{Order{Needs: []Need{ok}, Supplies: chalkSupply(0), Least: math.NaN()}, "smallest bowl"},
+		{Order{Needs: []Need{ok}, Supplies: chalkSupply(0), Largest: 40, Least: 41}, "smallest bowl, 41 g"},
 		{Order{Needs: []Need{ok}, Supplies: chalkSupply(0), Extra: -1}, "extra -1"},
 		{Order{Needs: with(func(n *Need) { n.Product = " " }), Supplies: chalkSupply(0)}, "without a product"},
 		{Order{Needs: with(func(n *Need) { n.Strength = Percent(math.NaN()) }), Supplies: chalkSupply(0)}, "give the developer's"},
@@ -136,6 +147,9 @@ func order(t *rapid.T, most int, open bool) Order {
 	}
 	if rapid.Bool().Draw(t, "bounded") {
 		o.Largest = rapid.Float64Range(30, 120).Draw(t, "largest")
+	}
+	if rapid.Bool().Draw(t, "bounded below") {
+		o.Least = rapid.Float64Range(0, 30).Draw(t, "least")
 	}
 	at := time.Duration(0)
 	for range rapid.IntRange(1, 5).Draw(t, "needs") {
@@ -192,6 +206,7 @@ func TestScheduleKeepsItsRules(t *testing.T) {
 			}
 			assert.Equal(t, begins, b.MixAt, "mixed when its first piece needs it, no sooner")
 			assert.True(t, o.Largest == 0 || b.Grams <= o.Largest+1e-4)
+			assert.GreaterOrEqual(t, b.Grams, o.Least)
 			if before, ok := last[b.Product]; ok {
 				assert.GreaterOrEqual(t, b.MixAt, before.Until, "not while another is in hand")
 			}

@@ -76,6 +76,10 @@ type Row struct {
 	Origin string
 }
 
+// ForStronger reports whether the row is that of a stronger developer than p,
+// and so rules it only where none is known for p.
+func (r Row) ForStronger(p Percent) bool { return !r.Strength.Nominal().AtMost(p.Nominal()) }
+
 // IsHouseRule reports whether the row rests on [HouseRule], wholly or in part.
 func (r Row) IsHouseRule() bool { return strings.Contains(r.Origin, HouseRule) }
 

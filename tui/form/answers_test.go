@@ -197,6 +197,11 @@ func TestWindow(t *testing.T) {
 	assert.Equal(t, saves("Off after 45 min", session.WindowConfirmed{Row: row, Basis: session.BasisStarter}), got)
 	newChair(t).carryOut(got)
 
+	assert.NotContains(t, f.View(), "next stronger")
+	weaker := q
+	weaker.Strength = 3
+	assert.Contains(t, open(form.Window(th, weaker, &row)).View(), "It is the limit for 30 vol, since none is known for 10 vol")
+
 	typed := press(t, open(form.Window(th, q, &row)), "down", "down", "enter", "40", "enter", "12", "enter")
 	own := formula.Row{Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Contact: formula.OffScalp,
 		Condition: formula.Natural, Heat: formula.NoHeat, Origin: "product instructions, typed by the user",

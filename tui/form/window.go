@@ -32,6 +32,9 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 		lead = append(lead,
 			fmt.Sprintf("The catalogue has: opens after %s, off by %s at the latest.", minutes(row.Window.Opens), minutes(row.Window.Limit)),
 			"Where that is from: "+row.Origin+".")
+		if row.ForStronger(q.Strength) {
+			lead = append(lead, fmt.Sprintf("It is the limit for %s, since none is known for %s: the next stronger one rules.", formula.Label(row.Strength), formula.Label(q.Strength)))
+		}
 		pages = []page{{fields: []field{
 			pick("How long may it work?", &basis, []choice[string]{
 				{"not said yet", unsaid},
