@@ -204,9 +204,33 @@ func (c *carrier) reach(to time.Time) {
 // await waits, for what really was waited for: until as long before the trip as
 // it really was.
 func (c *carrier) await(sp session.Span) {
-	if zones := c.keeps(c.tripAt(sp.To).Zones); len(zones) > 0 {
+	zones := c.keeps(c.tripAt(sp.To).Zones)
+	for id, whole := range c.unsplit(c.tripAt(sp.To).Zones) {
+		if held := c.keeps([]string{whole}); len(held) > 0 {
+			zones[id] = held[whole]
+		}
+	}
+	if len(zones) > 0 {
 		c.hands.until(c.ready(zones, sp.To, true).Add(c.hands.real.Sub(sp.To)))
 	}
+}
+
+// unsplit are, of zones, those that are still to be split off, with what they are
+// part of until then.
+func (c *carrier) unsplit(ids []string) map[string]string {
+	whole := map[string]string{}
+	for _, id := range ids {
+		of := id
+		for _, d := range slices.Backward(c.deeds) { // what was split off last may be a part of a part
+			if e, ok := d.data.(session.PlanChanged); ok && e.Change == session.ChangeSplit && e.NewZone == of && c.log.State().Zone(of) == nil {
+				of = e.Zone
+			}
+		}
+		if of != id {
+			whole[id] = of
+		}
+	}
+	return whole
 }
 
 // log1 logs an entry where hands are, or as much before as it happened before.

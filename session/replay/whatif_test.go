@@ -287,6 +287,20 @@ func TestAChangeThatChangesNothingIsTheSameService(t *testing.T) {
 	require.Greater(t, carried, 5, "too few services were carried on to show anything")
 }
 
+// A wait for a part of a zone is one before it is split off, too.
+func TestAWaitForWhatIsSplitOffLater(t *testing.T) {
+	c := ready(t)
+	c.at(5).do(place("z2", 3))
+	c.at(15).do(session.PlanChanged{Change: session.ChangeSplit, Zone: "z2", Keep: 2, Name: "Half"})
+	c.at(16).do(session.PlanChanged{Change: session.ChangeSplit, Zone: "z3", Keep: 1, Name: "Quarter"})
+	c.at(30).do(session.RinseBegan{Zones: []string{"z3"}})
+	a := whatIf(t, c.log, minute(10), replay.Helper{})
+	require.Empty(t, a.Notes)
+	for i, e := range c.log.Events() {
+		require.Equal(t, e.When, a.Log.Events()[i].When, "%T", e.Data)
+	}
+}
+
 func TestAnyAlternativeFoldsAndObeys(t *testing.T) {
 	made := map[string]int{}
 	rapid.Check(t, func(rt *rapid.T) {
