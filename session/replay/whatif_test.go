@@ -290,10 +290,11 @@ func TestAChangeThatChangesNothingIsTheSameService(t *testing.T) {
 // A wait for a part of a zone is one before it is split off, too.
 func TestAWaitForWhatIsSplitOffLater(t *testing.T) {
 	c := ready(t)
-	c.at(5).do(place("z2", 3))
+	c.at(5).do(place("z1", 4), place("z2", 6))
 	c.at(15).do(session.PlanChanged{Change: session.ChangeSplit, Zone: "z2", Keep: 2, Name: "Half"})
 	c.at(16).do(session.PlanChanged{Change: session.ChangeSplit, Zone: "z3", Keep: 1, Name: "Quarter"})
 	c.at(30).do(session.RinseBegan{Zones: []string{"z3"}})
+	c.at(34).do(session.RinseEnded{})
 	a := whatIf(t, c.log, minute(10), replay.Helper{})
 	require.Empty(t, a.Notes)
 	for i, e := range c.log.Events() {
