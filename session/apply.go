@@ -52,6 +52,8 @@ func (s *State) apply(e Event, at time.Time) error {
 		s.Notes = append(s.Notes, Note{At: at, Zone: d.Zone, Text: d.Text})
 	case CutNoted:
 		s.noteCut(d, at)
+	case PromiseChanged:
+		s.changePromise(d, e, at)
 	case ClockNoted:
 		// the time line finds steps and restarts by itself; Log puts a
 		// confirmed gap right
@@ -68,7 +70,7 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 	s.Service, s.Client, s.Stylist, s.Station = d.Service, d.Client, d.Stylist, d.Station
 	s.ZoneList, s.Invented, s.Opened = d.ZoneList, d.Invented, at
 	if d.Promised != nil {
-		s.Promised = at.Add(d.Promised.Sub(e.When))
+		s.promise(Promise{At: at, By: s.byWall(*d.Promised, e.Recorded), Seq: e.Seq})
 	}
 	for _, p := range d.Steps {
 		s.Steps = append(s.Steps, &Step{Name: p.Name, Usual: minutes(p.Minutes), Before: p.Before})

@@ -285,6 +285,13 @@ type (
 		Note          string   `json:"note,omitempty"`
 	}
 
+	// PromiseChanged is another time that the client was told to be out of the
+	// chair, or that the one which was told was told again.
+	PromiseChanged struct {
+		Promised *time.Time `json:"promised,omitempty"` // nil: nothing is promised any more
+		Told     string     `json:"told,omitempty"`     // who was told, and why
+	}
+
 	// ClockNoted records what the machine's clocks did, or the user's word on
 	// how long the machine was really off.
 	ClockNoted struct {

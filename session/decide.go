@@ -253,6 +253,8 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 		return d, s.checkNote(d)
 	case CutNoted:
 		return d, checkCut(d)
+	case PromiseChanged:
+		return s.checkPromise(d, at, now, place)
 	case ClockNoted:
 		return s.checkClock(d, now)
 	case EventVoided:
@@ -337,6 +339,11 @@ func (s *State) consistent() error {
 	for _, b := range s.Bowls {
 		if !b.Emptied.IsZero() && b.Emptied.Before(b.Mixed) {
 			return fmt.Errorf("bowl %s would be empty before it was mixed: give a later time", b.ID)
+		}
+	}
+	for _, p := range s.Promises {
+		if p.At.After(s.Opened) && !p.By.IsZero() && p.By.Before(p.At) {
+			return errors.New("another time would be promised only after it has passed: give an earlier moment")
 		}
 	}
 	return s.spansInOrder()

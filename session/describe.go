@@ -58,6 +58,8 @@ func (s *State) Say(data Data) string {
 		return "note: " + d.Text
 	case CutNoted:
 		return "cut noted: " + strings.Join(append([]string{d.Section}, d.Words()...), ", ")
+	case PromiseChanged:
+		return d.say()
 	case ClockNoted:
 		return "clock " + string(d.What)
 	case EventVoided:

@@ -38,6 +38,7 @@ func (HelperLeft) Kind() string          { return "helper.left" }
 func (WarningAcknowledged) Kind() string { return "warning.acknowledged" }
 func (NoteAdded) Kind() string           { return "note.added" }
 func (CutNoted) Kind() string            { return "cut.noted" }
+func (PromiseChanged) Kind() string      { return "promise.changed" }
 func (ClockNoted) Kind() string          { return "clock.noted" }
 func (EventVoided) Kind() string         { return "event.voided" }
 func (EventMoved) Kind() string          { return "event.moved" }
@@ -75,6 +76,7 @@ var decoders = func() map[string]func([]byte) (Data, error) {
 	add(decoder[WarningAcknowledged]())
 	add(decoder[NoteAdded]())
 	add(decoder[CutNoted]())
+	add(decoder[PromiseChanged]())
 	add(decoder[ClockNoted]())
 	add(decoder[EventVoided]())
 	add(decoder[EventMoved]())

@@ -70,7 +70,7 @@ func (d draws) plan() session.PlanBand {
 // data draws one command's data.
 func (d draws) data() session.Data {
 	z := d.zone()
-	switch kind := d.count(0, 39); kind {
+	switch kind := d.count(0, 40); kind {
 	case 0, 1, 2, 3, 4, 5, 6:
 		return place(z, d.count(1, 3))
 	case 7, 8:
@@ -133,6 +133,12 @@ func (d draws) data() session.Data {
 	case 38:
 		deg := float64(d.count(0, 4) * 45)
 		return session.CutNoted{Section: d.one("section", []string{"nape", "Nape ", "fringe"}), Guide: rapid.SampledFrom(session.Guides).Draw(d.T, "guide"), Elevation: &deg}
+	case 39:
+		if d.count(0, 2) == 0 {
+			return session.PromiseChanged{Told: d.one("told", []string{"", "the desk"})}
+		}
+		at := d.c.reading().Wall.Add(time.Duration(d.count(-5, 90)) * time.Minute)
+		return session.PromiseChanged{Promised: &at}
 	case 36, 37:
 		q := rapid.SampledFrom(safety.Questions()).Draw(d.T, "question")
 		a := rapid.SampledFrom(q.Answers).Draw(d.T, "answer")
@@ -266,6 +272,7 @@ func (d draws) wild() session.Data {
 	}
 	n := rapid.OneOf(rapid.IntRange(-2, 40), rapid.SampledFrom([]int{math.MinInt, math.MaxInt, 1 << 40, -1 << 40})).Draw(d.T, "n")
 	f := rapid.SampledFrom([]float64{0, -1, 1, 2.5, 1e9, 1e300, -1e300, math.NaN(), math.Inf(1)}).Draw(d.T, "f")
+	at := time.Unix(int64(n), 0)
 	b := d.plan()
 	b.Band, b.Later = session.Band(d.one("band", []string{"", "root", "mid", "end", "tip"})), d.count(0, 1) == 0
 	z := session.PlanZone{ID: id(), Name: id(), Pieces: n, MinutesPerPiece: f, Bands: []session.PlanBand{b}, SameHairAs: []string{id(), id()}[:d.count(0, 2)]}
@@ -291,7 +298,8 @@ func (d draws) wild() session.Data {
 		session.StepBegan{Step: id()}, session.StepEnded{Step: id()}, session.PauseBegan{}, session.PauseEnded{}, session.HelperJoined{Name: id()},
 		session.HelperLeft{Name: id()}, session.WarningAcknowledged{}, session.NoteAdded{}, session.CutNoted{Section: id(), Guide: session.Guide(id()), Elevation: &f, LengthMM: f},
 		session.ClockNoted{What: session.ClockConfirmed, Gap: n, ShiftS: f},
-		session.ClockNoted{}, session.EventVoided{Seq: n}, session.EventMoved{Seq: n, To: time.Unix(int64(n), 0)},
+		session.PromiseChanged{}, session.PromiseChanged{Promised: &at},
+		session.ClockNoted{}, session.EventVoided{Seq: n}, session.EventMoved{Seq: n, To: at},
 	}).Draw(d.T, "data")
 }
 

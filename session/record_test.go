@@ -20,7 +20,7 @@ import (
 // everyKind is a log with every kind of event in it but the closing.
 func everyKind(t testing.TB) *chair {
 	c := newChair(t)
-	promised, left := c.now.Add(3*time.Hour), 12.5
+	promised, later, left := c.now.Add(3*time.Hour), c.now.Add(3*time.Hour+30*time.Minute), 12.5
 	c.do(session.ServiceOpened{Service: "s1", Client: "Tove A. \u2028 <&>", Stylist: "Ines", Station: "2", ZoneList: "full head", Promised: &promised,
 		Steps: []session.PlanStep{{Name: "consultation", Minutes: 10, Before: true}, {Name: "cut"}}, Invented: true},
 		session.ConsultationNoted{NaturalDepth: 5.5, Undertone: "red-gold", Conditions: map[session.Band]formula.Condition{session.Root: formula.Natural, session.End: formula.Lightened}, History: "none"},
@@ -38,7 +38,8 @@ func everyKind(t testing.TB) *chair {
 		session.HeatOn{Zones: []string{"b"}})
 	c.at(3).do(session.HeatOff{Zones: []string{"b"}}, session.ZoneChecked{Zone: "a", Band: session.End, Depth: 8.5, Undertone: "gold", Feel: "firm"},
 		session.PauseBegan{Reason: "tea"}, session.WarningAcknowledged{Warning: "ahead:a", Reason: "seen"}, session.NoteAdded{Zone: "a", Text: "line one\nline two"},
-		session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: degrees(0), OverDirection: "none", LengthMM: 82.5, Texture: "blunt", Tool: "shears", Note: "corners left"})
+		session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: degrees(0), OverDirection: "none", LengthMM: 82.5, Texture: "blunt", Tool: "shears", Note: "corners left"},
+		session.PromiseChanged{Promised: &later, Told: "the front desk"})
 	c.at(4).do(session.PauseEnded{}, session.BowlEmptied{Bowl: "b1", LeftGrams: &left}, session.HelperLeft{Name: "June"}, session.RinseBegan{Zones: []string{"a", "b", "z1"}})
 	c.at(6).do(session.RinseEnded{Zones: []string{"b"}}, session.RinseEnded{})
 	c.reboot(8, 0)

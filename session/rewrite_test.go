@@ -113,6 +113,8 @@ func TestVoidOfEachKindTakesItsEffectBack(t *testing.T) {
 		{"note", nil, session.NoteAdded{Zone: "z1", Text: "x"}},
 		{"cut", nil, session.CutNoted{Section: "nape", Guide: session.GuideTravelling}},
 		{"cut again", func(c *chair) { c.do(session.CutNoted{Section: "Nape", Guide: session.GuideNone}) }, session.CutNoted{Section: "nape", Texture: "blunt"}},
+		{"promise", nil, promise(150, "the front desk")},
+		{"promise again", func(c *chair) { c.do(promise(150, "")) }, session.PromiseChanged{}},
 		{"closed", func(c *chair) { finished(c); c.rinse(20, 20, "z1") }, session.ServiceClosed{}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -150,6 +152,12 @@ func TestVoidOfEachKindTakesItsEffectBack(t *testing.T) {
 			assert.Equal(t, before, fields(c.state()), "and that again")
 		})
 	}
+}
+
+// promise is that the client is out of the chair so many minutes after nine.
+func promise(minutes float64, told string) session.PromiseChanged {
+	at := newChair(nil).at(minutes).now
+	return session.PromiseChanged{Promised: &at, Told: told}
 }
 
 // timeless reports whether the moment of an event leaves no trace.

@@ -14,7 +14,7 @@ import (
 )
 
 func checkOpened(d ServiceOpened, now timing.Reading) error {
-	if p := d.Promised; p != nil && (p.Before(now.Wall.Add(-24*time.Hour)) || p.After(now.Wall.Add(24*time.Hour))) {
+	if p := d.Promised; p != nil && now.Wall.Sub(*p).Abs() > promisedWithin {
 		return errors.New("the time that the client was promised is not today's: correct it")
 	}
 	if err := cmp.Or(ident("service", d.Service), named("client", d.Client),

@@ -157,7 +157,7 @@ func fields(s *session.State) map[string]string {
 	for name, v := range map[string]any{
 		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "rounds": s.Rounds, "zones": s.Zones,
 		"bowls": s.Bowls, "windows": s.Windows, "basis": s.WindowBasis, "trips": s.Trips, "steps": s.Steps,
-		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "cuts": s.Cuts, "acks": s.Acks,
+		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "cuts": s.Cuts, "promises": s.Promises, "acks": s.Acks,
 	} {
 		b, err := json.Marshal(v)
 		if err != nil {

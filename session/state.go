@@ -21,7 +21,7 @@ type State struct {
 	Opened   time.Time
 	Closed   time.Time // zero while live
 	Outcome  string
-	Promised time.Time // zero if nothing was promised
+	Promised time.Time // as it stands; zero if nothing is promised
 
 	Consultation *ConsultationNoted
 	Safety       []Answered // in the order in which they were logged
@@ -36,7 +36,8 @@ type State struct {
 	Pauses       []Span
 	Helpers      []Helper
 	Notes        []Note
-	Cuts         []Cut // one a section, in the order in which sections were first noted
+	Cuts         []Cut     // one a section, in the order in which sections were first noted
+	Promises     []Promise // of when to be out of the chair, in the order in which they were made
 	Acks         []Ack
 	Gaps         []Gap
 

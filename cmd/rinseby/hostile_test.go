@@ -79,7 +79,8 @@ func hostileService(t *testing.T, w *tongue, id string, closed bool) []journal.R
 	if closed {
 		at = at.Add(10 * time.Minute) // over the limit
 		do(session.RinseBegan{Zones: []string{"z1", "z2"}}, session.RinseEnded{},
-			session.CutNoted{Section: w.name(), OverDirection: w.name(), Texture: w.name(), Tool: w.name(), Note: w.text()}, session.ServiceClosed{Outcome: w.text()})
+			session.CutNoted{Section: w.name(), OverDirection: w.name(), Texture: w.name(), Tool: w.name(), Note: w.text()},
+			session.PromiseChanged{Told: w.text()}, session.ServiceClosed{Outcome: w.text()})
 	}
 	recs, err := session.Records(l.Events())
 	require.NoError(t, err)

@@ -42,8 +42,9 @@ type Card struct {
 	UTCOffsetS int        `json:"utc_offset_s"`
 	Opened     time.Time  `json:"opened"`
 	Closed     *time.Time `json:"closed"`
-	AsOf       time.Time  `json:"as_of"` // the moment that figures of what is still on are for
-	Promised   *time.Time `json:"promised"`
+	AsOf       time.Time  `json:"as_of"`    // the moment that figures of what is still on are for
+	Promised   *time.Time `json:"promised"` // as it stands; null: nothing
+	Promises   []Promise  `json:"promises"` // in the order in which they were made
 	Outcome    string     `json:"outcome"`
 
 	Consultation *session.ConsultationNoted `json:"consultation"`

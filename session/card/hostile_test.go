@@ -35,7 +35,8 @@ func called(t testing.TB, name string) *chair {
 	c.do(session.HelperJoined{Name: name}, session.PauseBegan{Reason: name},
 		session.WarningAcknowledged{Warning: name, Reason: name}, session.NoteAdded{Zone: "z1", Text: name},
 		session.PiecePlaced{Zone: "z1"}, session.ZoneChecked{Zone: "z1", Undertone: name, Feel: name},
-		session.CutNoted{Section: "x " + name, OverDirection: name, Texture: name, Tool: name, Note: name})
+		session.CutNoted{Section: "x " + name, OverDirection: name, Texture: name, Tool: name, Note: name},
+		session.PromiseChanged{Told: name})
 	return c
 }
 

@@ -238,9 +238,7 @@ func (c Card) plannedSection() section {
 	s := section{title: "Planned, and as it was", head: []string{
 		"Zone", "Pieces planned", "Placed", "Minutes a piece, planned", "As it was", "Strength",
 		"First contact", "Rinsed", "Window", "Oldest piece on for", "Newest piece on for"}}
-	if p := c.Promised; p != nil {
-		s.add("%s", c.punctual(*p))
-	}
+	s.addSome(c.punctual())
 	placed, planned := 0, 0
 	for _, z := range c.Zones {
 		placed, planned = placed+z.Pieces, planned+z.Planned
@@ -250,22 +248,6 @@ func (c Card) plannedSection() section {
 		s.add("Pieces: %d of %d planned", placed, planned)
 	}
 	return s
-}
-
-// punctual says how the end went against what the client was told.
-func (c Card) punctual(promised time.Time) string {
-	if c.Closed == nil {
-		return fmt.Sprintf("Promised to be done by %s; not closed yet", c.clock(&promised))
-	}
-	late := int(c.Closed.Sub(promised) / time.Second)
-	how := "as promised"
-	switch {
-	case late > 0:
-		how = minutes(late) + " late"
-	case late < 0:
-		how = minutes(-late) + " early"
-	}
-	return fmt.Sprintf("Promised to be done by %s, closed at %s: %s", c.clock(&promised), c.clock(c.Closed), how)
 }
 
 func (c Card) plannedRow(z Zone) []string {

@@ -30,6 +30,7 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Client, c.Stylist, c.Station = valid(s.Client), valid(s.Stylist), valid(s.Station)
 	c.Opened, c.Closed, c.AsOf = utc(s.Opened), moment(s.Closed), utc(m.at)
 	c.Promised, c.Outcome = moment(s.Promised), valid(s.Outcome)
+	c.Promises = each(s.Promises, promise)
 	c.Consultation = consultation(s.Consultation)
 	c.Safety = answers(s.Safety)
 	c.Pains = each(s.Pains, m.pain)

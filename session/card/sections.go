@@ -22,7 +22,8 @@ func (c Card) headSection() section {
 	s.addIf("Stylist", c.Stylist)
 	s.addIf("Station", c.Station)
 	s.add("From %s (UTC%s)", c.span(&c.Opened, c.Closed, "still open at "+c.clock(&c.AsOf)), offset)
-	s.addIf("Promised to be done by", c.clock(c.Promised))
+	s.addIf("Promised to be done by", c.promised())
+	s.addSome(c.told()...)
 	s.addIf("Outcome", c.Outcome)
 	s.add("In all %s, %d pieces placed by hand", minutes(c.Totals.OpenS), c.Totals.Pieces)
 	if slices.ContainsFunc(c.Zones, func(z Zone) bool { return len(z.Coats) > 0 }) {

@@ -48,20 +48,29 @@ func TestALineMayLieEarlierThanTheOneBefore(t *testing.T) {
 	require.Equal(t, time.Date(2026, 3, 2, 9, 10, 0, 0, time.UTC), l.State().Notes[1].At)
 }
 
+func TestAnotherPromiseIsByTheClockOfItsLine(t *testing.T) {
+	l, err := plain.Read(strings.NewReader(opening+`
+{"when":"2026-03-02T11:30:00+02:00","kind":"promise.changed","data":{"promised":"2026-03-02T11:00:00Z","told":"the front desk"}}`), latest)
+	require.NoError(t, err)
+	require.Equal(t, time.Date(2026, 3, 2, 11, 0, 0, 0, time.UTC), l.State().Promised)
+	require.Equal(t, "promised for 13:00, told: the front desk", l.State().Say(l.Events()[1].Data))
+}
+
 func TestBadInputNamesTheLine(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
-		"empty":              {"", "holds no line"},
-		"no opening":         {`{"when":"2026-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 1: the service is not open yet"},
-		"not JSON":           {opening + "\nhello", "line 2: not of the form"},
-		"no time":            {opening + "\n" + `{"kind":"note.added","data":{"text":"x"}}`, `line 2: "when" is missing`},
-		"future":             {opening + "\n" + `{"when":"2027-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: 2027-03-02T09:00:00Z is in the future"},
-		"unknown kind":       {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.sung","data":{}}`, `line 2: unknown kind of event "note.sung"`},
-		"unknown field":      {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"texts":"x"}}`, "line 2: data of note.added"},
-		"unknown key":        {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"text":"x"},"at":1}`, "line 2: not of the form"},
-		"two on a line":      {opening + opening, "line 1: more than one value"},
-		"rinse of nothing":   {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"rinse.began","data":{"zones":["nape"]}}`, `line 2: there is no zone "nape"`},
-		"before the opening": {opening + "\n" + `{"when":"2026-03-02T08:59:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: "},
-		"a line too long":    {opening + "\n" + strings.Repeat("x", plain.MaxLine+1), "line 2: longer than"},
+		"empty":               {"", "holds no line"},
+		"no opening":          {`{"when":"2026-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 1: the service is not open yet"},
+		"not JSON":            {opening + "\nhello", "line 2: not of the form"},
+		"no time":             {opening + "\n" + `{"kind":"note.added","data":{"text":"x"}}`, `line 2: "when" is missing`},
+		"future":              {opening + "\n" + `{"when":"2027-03-02T09:00:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: 2027-03-02T09:00:00Z is in the future"},
+		"unknown kind":        {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.sung","data":{}}`, `line 2: unknown kind of event "note.sung"`},
+		"unknown field":       {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"texts":"x"}}`, "line 2: data of note.added"},
+		"unknown key":         {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"note.added","data":{"text":"x"},"at":1}`, "line 2: not of the form"},
+		"two on a line":       {opening + opening, "line 1: more than one value"},
+		"rinse of nothing":    {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"rinse.began","data":{"zones":["nape"]}}`, `line 2: there is no zone "nape"`},
+		"before the opening":  {opening + "\n" + `{"when":"2026-03-02T08:59:00Z","kind":"note.added","data":{"text":"x"}}`, "line 2: "},
+		"promise that passed": {opening + "\n" + `{"when":"2026-03-02T09:01:00Z","kind":"promise.changed","data":{"promised":"2026-03-02T09:00:00Z"}}`, "line 2: the time that the client is promised has passed"},
+		"a line too long":     {opening + "\n" + strings.Repeat("x", plain.MaxLine+1), "line 2: longer than"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := plain.Read(strings.NewReader(c.text), latest)

@@ -129,7 +129,7 @@ func randomService(rt *rapid.T, entries int) *chair {
 func randomData(rt *rapid.T, c *chair) session.Data {
 	z := fmt.Sprintf("z%d", rapid.IntRange(1, max(len(c.state().Zones), 2)).Draw(rt, "zone"))
 	seq := rapid.IntRange(2, c.state().Seq).Draw(rt, "seq")
-	switch rapid.IntRange(0, 23).Draw(rt, "kind") {
+	switch rapid.IntRange(0, 24).Draw(rt, "kind") {
 	case 0, 1, 2, 3, 4, 5:
 		return place(z, rapid.IntRange(1, 3).Draw(rt, "count"))
 	case 6, 7, 8:
@@ -154,6 +154,12 @@ func randomData(rt *rapid.T, c *chair) session.Data {
 		return session.HeatOn{Zones: []string{z}}
 	case 22:
 		return session.PainReported{Zone: z}
+	case 23:
+		if rapid.IntRange(0, 2).Draw(rt, "none") == 0 {
+			return session.PromiseChanged{Told: rapid.SampledFrom([]string{"", "June"}).Draw(rt, "told")}
+		}
+		at := c.reading().Wall.Add(time.Duration(rapid.IntRange(-5, 60).Draw(rt, "minutes")) * time.Minute)
+		return session.PromiseChanged{Promised: &at}
 	}
 	return session.NoteAdded{Zone: z, Text: "x"}
 }

@@ -11,7 +11,7 @@ import (
 func RedactData(d session.Data) (string, error) {
 	r := newRedactor(&session.Log{})
 	r.pain = true
-	kept, keep, err := r.data(d)
+	kept, keep, err := r.data(0, d)
 	if err != nil || !keep {
 		return "", err
 	}

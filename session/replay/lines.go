@@ -71,10 +71,30 @@ func (f *Findings) head() Section {
 	} else {
 		s.add("still live: figures count until its last entry, after %s", length(f.LengthS))
 	}
-	if f.PromisedS != nil {
-		s.add("promised for %s; out %s", clock(f.Opened, *f.PromisedS), lateness(f.LengthS-*f.PromisedS))
+	switch said := f.promised(); {
+	case f.PromisedS != nil:
+		s.add("promised for %s; out %s", said, lateness(f.LengthS-*f.PromisedS))
+	case said != "":
+		s.add("promised for %s", said)
+	}
+	for _, p := range f.Promises {
+		if strings.TrimSpace(p.Told) != "" {
+			s.add("told at %s: %s", clock(f.Opened, p.AtS), p.Told)
+		}
 	}
 	return s
+}
+
+// promised says what was promised, one time after the other.
+func (f *Findings) promised() string {
+	at := func(s float64) time.Time { return f.Opened.Add(time.Duration(s * float64(time.Second))) }
+	all := make([]session.Promise, len(f.Promises))
+	for i, p := range f.Promises {
+		if all[i].At = at(p.AtS); p.PromisedS != nil {
+			all[i].By = at(*p.PromisedS)
+		}
+	}
+	return session.SayPromises(all, f.Opened, func(at time.Time) string { return clock(f.Opened, at.Sub(f.Opened).Seconds()) })
 }
 
 func or(text, other string) string {

@@ -81,7 +81,7 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 		if !counts {
 			continue
 		}
-		data, keep, err := r.data(e.Data)
+		data, keep, err := r.data(e.Seq, e.Data)
 		if err != nil {
 			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
 		}
@@ -140,21 +140,36 @@ func alike(a, b timing.Coat) bool {
 // A redactor takes names out, and gives each thing the same new name throughout.
 type redactor struct {
 	when     map[int]time.Time
-	promised time.Duration // from the opening; 0 for none
-	pain     bool          // is told
+	promises map[int]session.PromiseChanged // by entry, that of the opening, too
+	pain     bool                           // is told
 
 	zones, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
 
 func newRedactor(l *session.Log) *redactor {
-	r := &redactor{
-		when: happened(l), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
+	return &redactor{
+		when: happened(l), promises: promises(l.State()), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
 		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{}, sections: &numbers{},
 	}
-	if s := l.State(); !s.Promised.IsZero() {
-		r.promised = s.Promised.Sub(s.Opened)
+}
+
+// promises are what was promised, without words. One that then says nothing new
+// is missing.
+func promises(s *session.State) map[int]session.PromiseChanged {
+	kept, last := map[int]session.PromiseChanged{}, time.Duration(0)
+	for _, p := range s.Promises {
+		var d session.PromiseChanged
+		var by time.Duration
+		if !p.By.IsZero() {
+			by = p.By.Sub(s.Opened).Truncate(session.Precision)
+			at := RedactedDay.Add(by)
+			d.Promised = &at
+		}
+		if by != last {
+			kept[p.Seq], last = d, by
+		}
 	}
-	return r
+	return kept
 }
 
 // numbers counts things, in the order in which they are met.

@@ -13,10 +13,10 @@ import (
 
 // data is what is kept of an entry; false if nothing is. A kind that nobody
 // said anything about is refused rather than let through.
-func (r *redactor) data(d session.Data) (session.Data, bool, error) {
+func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 	switch d := d.(type) {
 	case session.ServiceOpened:
-		return r.opened(d), true, nil
+		return r.opened(seq, d), true, nil
 	case session.ServiceClosed:
 		return session.ServiceClosed{}, true, nil
 	case session.ConsultationNoted:
@@ -54,6 +54,9 @@ func (r *redactor) data(d session.Data) (session.Data, bool, error) {
 		return d, r.pain, nil
 	case session.CutNoted:
 		return r.cut(d)
+	case session.PromiseChanged:
+		kept, is := r.promises[seq]
+		return kept, is, nil
 	case session.NoteAdded, session.ClockNoted, session.EventVoided, session.EventMoved:
 		return nil, false, nil
 	}
@@ -158,12 +161,8 @@ func (r *redactor) coats(ons []session.CoatOn) []session.CoatOn {
 	return ons
 }
 
-func (r *redactor) opened(d session.ServiceOpened) session.Data {
-	o := session.ServiceOpened{Client: redactedClient, Invented: d.Invented}
-	if d.Promised != nil {
-		at := RedactedDay.Add(r.promised)
-		o.Promised = &at
-	}
+func (r *redactor) opened(seq int, d session.ServiceOpened) session.Data {
+	o := session.ServiceOpened{Client: redactedClient, Invented: d.Invented, Promised: r.promises[seq].Promised}
 	for _, st := range d.Steps {
 		st.Name = r.step(st.Name)
 		o.Steps = append(o.Steps, st)

@@ -220,3 +220,24 @@ func TestWhatIsKeptOfACut(t *testing.T) {
 	assert.Equal(t, session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: &held, OverDirection: "forward", LengthMM: 80, Texture: "blunt"}, cuts[0].CutNoted)
 	assert.Equal(t, session.CutNoted{Section: "section 1", Guide: session.GuideStationary}, cuts[1].CutNoted)
 }
+
+// Times that were promised are kept, who was told of them is not; an entry that
+// told somebody and changed nothing is gone.
+func TestWhatIsKeptOfAPromise(t *testing.T) {
+	at := func(minutes int) *time.Time { at := zero.Add(time.Duration(minutes) * time.Minute); return &at }
+	c := &chair{t: t, log: &session.Log{}, now: zero}
+	c.do(session.ServiceOpened{Service: "s1", Client: "June L.", Promised: at(60)})
+	c.at(10).do(session.PromiseChanged{Promised: at(60), Told: "June knows"}).at(20).do(session.PromiseChanged{Promised: at(90)})
+	c.at(30).do(session.PromiseChanged{Promised: at(80), Told: "the front desk"}).do(session.EventVoided{Seq: 3})
+	c.at(40).do(session.PromiseChanged{}).at(95).do(session.ServiceClosed{})
+	again, text := redacted(t, c.log)
+	assert.NotContains(t, text, "knows")
+	assert.NotContains(t, text, "desk")
+	assert.Len(t, again.Events(), 4)
+	said := func(l *session.Log) string {
+		s := l.State()
+		return session.SayPromises(s.Promises, s.Opened, func(at time.Time) string { return at.Sub(s.Opened).String() })
+	}
+	assert.Equal(t, "1h0m0s; from 30m0s on 1h20m0s; from 40m0s on nothing", said(c.log))
+	assert.Equal(t, said(c.log), said(again))
+}

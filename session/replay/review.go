@@ -22,9 +22,10 @@ type Findings struct {
 	Opened   time.Time `json:"opened"`   // by the wall clock, in the tape's place
 	Closed   bool      `json:"closed"`
 	LengthS  float64   `json:"length_s"`
-	// PromisedS is when the client was to be out of the chair; nil if nothing
-	// was promised.
+	// PromisedS is when the client was to be out of the chair, as it stood last;
+	// nil if nothing was promised.
 	PromisedS *float64          `json:"promised_s"`
+	Promises  []PromiseFinding  `json:"promises"` // in the order in which they were made
 	Breaches  []Breach          `json:"breaches"`
 	Zones     []ZoneFinding     `json:"zones"` // on which something was, by round
 	Trips     []TripFinding     `json:"trips"`
@@ -33,6 +34,13 @@ type Findings struct {
 	Bowls     []BowlFinding     `json:"bowls"`
 	MixedG    float64           `json:"mixed_grams"`
 	LeftG     float64           `json:"left_grams"` // of the bowls of which it was noted
+}
+
+// A PromiseFinding is what the client was told of when to be out of the chair.
+type PromiseFinding struct {
+	AtS       float64  `json:"at_s"`
+	PromisedS *float64 `json:"promised_s"` // nil: nothing is promised from then on
+	Told      string   `json:"told"`       // who was told, and why
 }
 
 // A Breach is a limit, an opening or a working life that was not kept.
@@ -210,7 +218,10 @@ func (r *reviewer) findings() *Findings {
 	f := &Findings{
 		Service: s.Service, Client: s.Client, Stylist: s.Stylist, ZoneList: s.ZoneList, Invented: s.Invented,
 		Opened: t0(r.t), Closed: !s.Closed.IsZero(), LengthS: r.since(end), PromisedS: r.sinceOrNil(s.Promised),
-		Zones: r.zones(), Trips: r.trips(), Bowls: r.bowls(), Warnings: r.warnings(), Breaches: []Breach{},
+		Promises: []PromiseFinding{}, Zones: r.zones(), Trips: r.trips(), Bowls: r.bowls(), Warnings: r.warnings(), Breaches: []Breach{},
+	}
+	for _, p := range s.Promises {
+		f.Promises = append(f.Promises, PromiseFinding{AtS: r.since(p.At), PromisedS: r.sinceOrNil(p.By), Told: p.Told})
 	}
 	for _, b := range f.Bowls {
 		f.MixedG += b.MixedG

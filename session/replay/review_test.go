@@ -235,3 +235,27 @@ func TestCompare(t *testing.T) {
 	_, err = replay.Compare(replay.New(a.log), replay.New(ready(t).log))
 	assert.ErrorContains(t, err, "nothing was put on in service s1")
 }
+
+func TestReviewTellsWhatWasPromised(t *testing.T) {
+	at := func(minutes int) *time.Time { at := zero.Add(time.Duration(minutes) * time.Minute); return &at }
+	c := &chair{t: t, log: &session.Log{}, now: zero}
+	c.do(session.ServiceOpened{Service: "s1", Client: "June L.", Promised: at(60)})
+	c.at(40).do(session.PromiseChanged{Promised: at(90), Told: "the front desk"})
+	c.at(95).do(session.NoteAdded{Text: "x"})
+	f := review(t, c.log)
+	assert.Equal(t, 5400.0, *f.PromisedS)
+	by := []float64{3600, 5400}
+	assert.Equal(t, []replay.PromiseFinding{{AtS: 0, PromisedS: &by[0]}, {AtS: 2400, PromisedS: &by[1], Told: "the front desk"}}, f.Promises)
+	lines := f.Sections()[0].Lines
+	assert.Contains(t, lines, "promised for 10:00:00; from 09:40:00 on 10:30:00; out 5 min 00 s later")
+	assert.Contains(t, lines, "told at 09:40:00: the front desk")
+	stop, ok := replay.New(c.log).Next(zero, replay.Promise)
+	assert.True(t, ok)
+	assert.Equal(t, *at(90), stop.At, "by the first time another one was promised")
+
+	c.do(session.PromiseChanged{})
+	f = review(t, c.log)
+	assert.Nil(t, f.PromisedS)
+	assert.Contains(t, f.Sections()[0].Lines, "promised for 10:00:00; from 09:40:00 on 10:30:00; from 10:35:00 on nothing")
+	assert.Empty(t, review(t, breached(t).log).Promises)
+}
