@@ -170,6 +170,7 @@ func (v *Aloud) reply(f *form.Form, line string) tea.Cmd {
 	a := v.app
 	switch line = strings.TrimSpace(line); line {
 	case "?", "f1":
+		v.say(f.Question().Help)
 		v.say("In a form:")
 		v.readOut(formKeys...)
 		v.live = ""
@@ -197,5 +198,5 @@ var formKeys = []string{
 	"ctrl+s: the rest as it is offered",
 	"esc: leave; what was typed is kept",
 	"ctrl+p: pain",
-	"?: the question again",
+	"?: what is asked, and the question again",
 }

@@ -246,7 +246,7 @@ func TestFormsAreAskedInWords(t *testing.T) {
 	l, id := atChair(t, nil)
 	l.types("change the plan", "9", "2", "?", "<", "crown", "change the number", "0", "7")
 	l.says("Change the plan.", "Question: Zone\n  1: Nape (offered)\n  2: Crown", "Not taken: there is no 9: type a number from 1 to 2", "Question: What changes\n  1: add",
-		"In a form:", "Question: What changes", "Question: Zone\n  1: Nape\n  2: Crown (offered)", "Not taken: 0 is out of bounds", "Logged: Plan changed", "Crown: waiting, 0 of 7 in.")
+		"What to change. A piece is what is placed at once", "In a form:", "Question: What changes", "Question: Zone\n  1: Nape\n  2: Crown (offered)", "Not taken: 0 is out of bounds", "Logged: Plan changed", "Crown: waiting, 0 of 7 in.")
 	l.types("n", "of the nape", "ctrl+p", "u")
 	l.says("Question: About", "Logged: pain or burning", "ALARM: PAIN", "Logged: taken back")
 	l.types("mix", "30", "esc", "mix", "")

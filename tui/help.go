@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -30,16 +31,24 @@ func (a *App) openHelp() tea.Cmd {
 		a.relive.screen.Pause()
 	}
 	was := a.over
-	cmd := a.show(page.New(a.o.Theme, a.o.Keys.OnPage(), helpTitle, a.helpLines()))
+	title := helpTitle
+	if _, ok := a.over.(*form.Form); ok {
+		title = formHelpTitle
+	}
+	cmd := a.show(page.New(a.o.Theme, a.o.Keys.OnPage(), title, a.helpLines()))
 	a.under = was
 	return cmd
 }
 
-const helpTitle = "Keys"
+// Titles of help.
+const (
+	helpTitle     = "Keys"
+	formHelpTitle = "What is asked, and keys"
+)
 
 func (a *App) helping() bool {
 	p, ok := a.over.(*page.Model)
-	return ok && p.Title() == helpTitle
+	return ok && (p.Title() == helpTitle || p.Title() == formHelpTitle)
 }
 
 // back closes the screen that is open over another.
@@ -57,8 +66,9 @@ func (a *App) helpLines() []string {
 	lines := a.keyLines(a.top().Keys())
 	switch {
 	case a.over != nil:
-		if _, ok := a.over.(*form.Form); ok {
-			lines = append(lines, a.told("A form says what is wrong as you type. What was typed is kept if you leave it, until something is logged.")...)
+		if f, ok := a.over.(*form.Form); ok {
+			lines = append(a.formLegend(f), lines...)
+			lines = append(lines, "", "  A form says what is wrong as you type. What was typed is kept if you leave it, until something is logged.")
 		}
 		if a.log != nil && a.relive == nil {
 			lines = append(lines, a.keyLines([]key.Binding{a.o.Keys.PainAnywhere})...)
@@ -112,6 +122,18 @@ func (a *App) legend(title string, words ...string) []string {
 		lines = append(lines, "  "+w)
 	}
 	return lines
+}
+
+// formLegend says what the fields of a form's page are, the one in hand first,
+// and heads the keys. The page wraps its lines.
+func (a *App) formLegend(f *form.Form) []string {
+	helps, at := f.Helps()
+	here := helps[at]
+	lines := a.legend("The question in hand", here)[1:]
+	if others := slices.Delete(helps, at, at+1); len(others) > 0 {
+		lines = append(lines, a.legend("On the same page", others...)...)
+	}
+	return append(lines, a.legend("Keys")...)
 }
 
 func (a *App) chairLegend() []string {

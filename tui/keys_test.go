@@ -46,7 +46,7 @@ func TestHelpOnEveryScreen(t *testing.T) {
 	d.press("n")
 	d.press("?")
 	d.sees("> ?")
-	help("what was typed is kept")
+	help("Client: What you call the client")
 	d.press("esc")
 	require.NoError(t, d.app.Err())
 

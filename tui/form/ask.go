@@ -18,7 +18,8 @@ func Ask(th *theme.Theme, q replay.Question, lead []string) *Form {
 		title: "Replay: you are asked",
 		does:  "answer",
 		lead:  lead,
-		pages: []page{{fields: []field{pick(q.Text, &chosen, choices, anything)}}},
+		pages: []page{{fields: []field{pick(q.Text, &chosen, choices, anything).
+			helped("What you would answer at this moment. Choose one line; what was done or seen in the service is told after it. Nothing is logged.")}}},
 		submit: func() (intent.Intent, error) {
 			return intent.Answer{Option: chosen}, nil
 		},

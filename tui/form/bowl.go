@@ -49,25 +49,31 @@ func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, 
 	if b.product.Life > 0 {
 		b.life = plain(b.product.Life.Minutes())
 	}
-	fields := []field{text("Product, grams", &b.grams, between(0.1, 5000))}
+	fields := []field{text("Product, grams", &b.grams, between(0.1, 5000)).
+		helped("Weight of the product alone, without developer: grams from 0.1 to 5000, as 40. The developer to weigh is worked out from it and the ratio.")}
 	var more []page
 	if !b.dry() {
 		fields = append(fields, b.ratioField(),
 			turn("To be mixed with", &b.liquid, []choice[liquid]{
 				{string(oneDeveloper), oneDeveloper}, {string(twoBlended), twoBlended}, {string(withWater), withWater},
-			}),
-			text("Developer, as 20 vol or 6 %", &b.first, strength))
+			}).helped("What goes in beside the product. Two developers, or developer and water, make a strength between; the next page asks for the parts."),
+			text("Developer, as 20 vol or 6 %", &b.first, strength).
+				helped("Strength of the developer that goes in: as 20 vol, or in %, as 6 %. The stronger it is, the sooner the product must be off."))
 		more = []page{
 			{hidden: func() bool { return b.liquid != twoBlended }, fields: []field{
-				text("Second developer, as 20 vol or 6 %", &b.second, strength),
-				partsField("Parts, first to second, as 2:1 or 66 %", &b.blend),
+				text("Second developer, as 20 vol or 6 %", &b.second, strength).
+					helped("Strength of the other developer, as 10 vol or 3 %. The strength of the two together is worked out below."),
+				partsField("Parts, first to second, as 2:1 or 66 %", &b.blend).
+					helped("How much of the first developer to how much of the second: 2:1 is two parts of the first; 66 % says how much of both the first is, from 1 to 99."),
 			}},
 			{hidden: func() bool { return b.liquid != withWater }, fields: []field{
-				partsField("Parts, developer to water, as 2:1 or 66 %", &b.thin),
+				partsField("Parts, developer to water, as 2:1 or 66 %", &b.thin).
+					helped("How much developer to how much water: 2:1 is two parts of developer; 66 % says how much of both is developer, from 1 to 99. Only if the product allows water."),
 			}},
 		}
 	}
-	fields = append(fields, text("Working life, minutes (leave empty if not known)", &b.life, optional(between(1, 1440))))
+	fields = append(fields, text("Working life, minutes (leave empty if not known)", &b.life, optional(between(1, 1440))).
+		helped("How long the mix may be used once it is mixed, as the product says: minutes from 1 to 1440. It warns before a bowl is too old; it is not how long product may be on hair."))
 	title := "Mix " + plan.Product + " for the " + string(plan.Band)
 	if b.product.Invented {
 		title += " (invented product)"
@@ -105,14 +111,16 @@ func (b *bowl) ratioField() field {
 		return text(name+", as 1:2", &b.ratio, func(t string) error {
 			_, err := formula.ParseRatio(t)
 			return err
-		})
+		}).helped(ratioHelp + " Type it as 1:2 or 1:1.5.")
 	}
 	choices := make([]choice[string], len(b.product.Ratios))
 	for i, r := range b.product.Ratios {
 		choices[i] = choice[string]{r.String(), r.String()}
 	}
-	return turn(name, &b.ratio, choices)
+	return turn(name, &b.ratio, choices).helped(ratioHelp + " Those offered are the catalogue's.")
 }
+
+const ratioHelp = "Parts of product to parts of developer by weight, as the product says: 1:2 is 80 g of developer to 40 g of product."
 
 func partsField(name string, value *string) field {
 	return text(name, value, func(t string) error {
@@ -241,8 +249,10 @@ func EmptyBowl(th *theme.Theme, bowls []session.BowlLook) *Form {
 	return start(th, Form{
 		title: "What is left in a bowl",
 		pages: []page{{fields: []field{
-			pick("Which bowl is done with", &id, choices, some("no bowl is in use")),
-			text("Left over, grams (leave empty if not weighed)", &left, optional(between(0, 5000))),
+			pick("Which bowl is done with", &id, choices, some("no bowl is in use")).
+				helped("The bowl that nothing more is taken from. Its product on the hair works on and counts on."),
+			text("Left over, grams (leave empty if not weighed)", &left, optional(between(0, 5000))).
+				helped("What is scraped out of the bowl, weighed: grams from 0 to 5000, 0 if it is clean. Later bowls are offered by what was really used."),
 		}}},
 		submit: func() (intent.Intent, error) {
 			d := session.BowlEmptied{Bowl: id}

@@ -30,10 +30,14 @@ func Check(th *theme.Theme, z *session.Zone) *Form {
 	return start(th, Form{
 		title: "Check " + z.Name,
 		pages: []page{{fields: []field{
-			turn("How the hair feels, wet and stretched", &d.Feel, words("not tried", feelsSound, feelsSlow, feelsMushy)),
-			text("Depth reached, 1 (black) to 10 (lightest blond)", &depth, optional(between(1, session.DepthScale))),
-			undertone("Undertone", &d.Undertone),
-			turn("Where", &d.Band, bands),
+			turn("How the hair feels, wet and stretched", &d.Feel, words("not tried", feelsSound, feelsSlow, feelsMushy)).
+				helped("Wipe a strand clean, wet it and stretch it a little. Sound hair springs back. Hair that stays stretched can take no more: it must be rinsed, and nothing more is put on it."),
+			text("Depth reached, 1 (black) to 10 (lightest blond)", &depth, optional(between(1, session.DepthScale))).
+				helped("How light a wiped strand is now: from 1 (black) to 10 (lightest blond), halves as 7.5; empty if you did not look. With the depth wanted it tells whether the target comes before the limit."),
+			undertone("Undertone", &d.Undertone).
+				helped(undertoneHelp + " The toner has to answer it."),
+			turn("Where", &d.Band, bands).
+				helped("The part of the strand that was looked at: root is the regrowth, mid the mid-lengths, end the ends. Each band lightens by itself."),
 		}}},
 		live: func() []string {
 			switch d.Feel {

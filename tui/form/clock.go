@@ -21,7 +21,7 @@ func Earlier(th *theme.Theme, now time.Time) *Form {
 			text("Minutes ago, as 3 or 0:45, or the time, as "+now.Add(-4*time.Minute).Format("15:04"), &when, func(t string) error {
 				_, err := ago(t, now)
 				return err
-			}),
+			}).helped("When the thing really happened that you log next: minutes ago, as 3 or 0:45, hours as 1h20, or a time of day; at most 6 hours ago. What is on the hair counts from then, so its limit comes sooner."),
 		}}},
 		live: func() []string {
 			d, err := ago(when, now)
@@ -67,9 +67,11 @@ func ClockGap(th *theme.Theme, gap session.Gap, clock session.Clockface, now tim
 			{"is right: it is " + now.Format("15:04") + " now", clockRight},
 			{"is wrong: I type what the time is", clockWrong},
 			{"is wrong: I type how long the computer was off", gapLength},
-		}, anything)}},
-		{hidden: func() bool { return answer != clockWrong }, fields: []field{text("What is the time, as 13:30", &hour, entry)}},
-		{hidden: func() bool { return answer != gapLength }, fields: []field{text("How long was it off, as 12 (minutes) or 1:20", &off, entry)}},
+		}, anything).helped("While the computer was off only its clock can tell how long the product went on working. Compare it with another clock, and say what is right.")}},
+		{hidden: func() bool { return answer != clockWrong }, fields: []field{text("What is the time, as 13:30", &hour, entry).
+			helped("The time now by a clock that you trust: hours and minutes, as 13:30, or with seconds. How long product has been on is put right by it.")}},
+		{hidden: func() bool { return answer != gapLength }, fields: []field{text("How long was it off, as 12 (minutes) or 1:20", &off, entry).
+			helped("From when the computer went off until it came back: minutes, as 12, or hours and minutes, as 1:20. That time counts for all that was on. If in doubt, type the longer one.")}},
 	}
 	if gap.Backwards { // no clock tells how long it was
 		answer, pages = gapLength, pages[2:]

@@ -62,7 +62,8 @@ func RinseZones(th *theme.Theme, b session.Board, clock session.Clockface) *Form
 	}
 	return start(th, Form{
 		title: "To the basin",
-		pages: []page{{fields: []field{several("Which zones", &ids, choices, someZones(len(zones)))}}},
+		pages: []page{{fields: []field{several("Which zones", &ids, choices, someZones(len(zones))).
+			helped("The zones that are rinsed in this trip to the basin; tick with space. Those at or near their limit are ticked.")}}},
 		submit: func() (intent.Intent, error) {
 			return logged("Rinsing", session.RinseBegan{Zones: inOrder(zones, ids)}), nil
 		},
@@ -106,7 +107,8 @@ func HeatZones(th *theme.Theme, b session.Board, clock session.Clockface) *Form 
 	return start(th, Form{
 		title: "Heat",
 		lead:  []string{"Heat makes product work faster: its limit under heat counts as soon as it is on. No heat where control matters."},
-		pages: []page{{fields: []field{several("Zones under heat", &ids, choices, anything)}}},
+		pages: []page{{fields: []field{several("Zones under heat", &ids, choices, anything).
+			helped("Ticked is under heat (hood, lamp, climazone); untick what has come out. From then on the limit under heat rules; its minutes count from first contact all the same.")}}},
 		submit: func() (intent.Intent, error) {
 			var data []session.Data
 			on, off := changed()
@@ -164,7 +166,7 @@ func RefreshZone(th *theme.Theme, zones []*session.Zone, id string) *Form {
 		lead:  []string{"It restarts the product. The limit goes on counting from first contact."},
 		pages: []page{{fields: []field{several("Which bands", &ticked, choices, func(ps []place) error {
 			return oneZone(ps, len(choices))
-		})}}},
+		}).helped("The bands that got fresh product on top of what was on, of one zone: root is the regrowth, mid the mid-lengths, end the ends. The limit still counts from the first contact.")}}},
 		submit: func() (intent.Intent, error) {
 			d := session.CoatRefreshed{Zone: ticked[0].zone}
 			for _, p := range ticked {
@@ -212,7 +214,7 @@ func CoatBand(th *theme.Theme, zones []*session.Zone, id string) *Form {
 				return errors.New("every band that is planned is coated: leave with esc")
 			}
 			return nil
-		})}}},
+		}).helped("The band that you coat now, on all pieces of the zone that are in: root is the regrowth, mid the mid-lengths, end the ends. It counts from now, with a limit of its own.")}}},
 		submit: func() (intent.Intent, error) {
 			return logged("Coated", session.CoatApplied{Zone: at.zone, Coats: []session.CoatOn{{Band: at.band}}}), nil
 		},
@@ -237,7 +239,7 @@ func PlaceMany(th *theme.Theme, z *session.Zone) *Form {
 		pages: []page{{fields: []field{text("How many went in", &count, func(t string) error {
 			_, err := whole(t, 1, session.MaxTypeAhead)
 			return err
-		})}}},
+		}).helped(fmt.Sprintf("How many pieces (foils, weaves, slices, sections) were placed since the last entry: a whole number from 1 to %d. If they went in over some minutes, log them in smaller lots, earlier (e).", session.MaxTypeAhead))}}},
 		live: func() []string {
 			n, err := whole(count, 1, session.MaxTypeAhead)
 			if over := z.Done() + n - z.Pieces; err == nil && over > 0 {

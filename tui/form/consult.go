@@ -21,6 +21,13 @@ var cautions = []string{
 // undertones are the stages of lightening (secondary pages).
 var undertones = []string{"black", "brown", "red", "red-gold", "gold", "yellow", "pale yellow"}
 
+const (
+	undertoneHelp = "The warm colour that shows in lightened hair: red in dark hair, then red-gold, gold, yellow, and pale yellow in the lightest. Choose by left and right."
+
+	conditionHelp = "What was done to it: natural, coloured, lightened, or sensitive (weak). Which limit counts depends on it, so choose the worst that you see."
+	rootHelp      = "The roots are the regrowth, next to the scalp. " + conditionHelp
+)
+
 // undertone asks for an undertone; one that is none of the usual words is
 // offered if it was noted before.
 func undertone(name string, value *string) field {
@@ -79,21 +86,34 @@ func Consult(th *theme.Theme, before *session.ConsultationNoted, last LastVisit)
 		title: "Consultation",
 		lead:  lead,
 		pages: []page{{fields: []field{
-			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth),
-			undertone("Undertone", &d.Undertone),
-			text("Grey, % of the hair", &grey, optional(between(0, 100))),
+			text("Natural depth, 1 (black) to "+top+" (lightest blond)", &natural, depth).
+				helped("How light the hair is by nature, seen at the regrowth: from 1 (black) to " + top + " (lightest blond), halves as 6.5. What lift is to be expected starts from it."),
+			undertone("Undertone", &d.Undertone).
+				helped(undertoneHelp),
+			text("Grey, % of the hair", &grey, optional(between(0, 100))).
+				helped("How much of the hair is grey or white: from 0 to 100 %, by eye. For the card; nothing is computed from it."),
 		}}, {fields: []field{
-			text("Regrowth, mm", &regrowth, optional(between(0, 1000))),
-			text("Length: short, medium, long, or mm", &length, optional(lengthText)),
-			turn("Hair: fine, medium or thick", &d.Density, words("not noted", formula.Densities()...)),
-			turn("Hair at the roots", conditions[session.Root], hair),
-			turn("Hair at the mid-lengths", conditions[session.Mid], hair),
-			turn("Hair at the ends", conditions[session.End], hair),
+			text("Regrowth, mm", &regrowth, optional(between(0, 1000))).
+				helped("Regrowth is the natural hair that has grown out since the last colour. Measure it from the scalp: from 0 to 1000 mm. How much product the roots need is worked out from it."),
+			text("Length: short, medium, long, or mm", &length, optional(lengthText)).
+				helped(fmt.Sprintf("How long the hair is: short, medium or long, or a length in mm, at most %d. Grams to mix are worked out from it.", formula.MaxLength)),
+			turn("Hair: fine, medium or thick", &d.Density, words("not noted", formula.Densities()...)).
+				helped("How much hair there is to coat. Thick hair takes more product: grams to mix are worked out from it."),
+			turn("Hair at the roots", conditions[session.Root], hair).
+				helped(rootHelp),
+			turn("Hair at the mid-lengths", conditions[session.Mid], hair).
+				helped("The mid-lengths lie between regrowth and ends. " + conditionHelp),
+			turn("Hair at the ends", conditions[session.End], hair).
+				helped("The ends are the oldest hair. " + conditionHelp),
 		}}, {fields: []field{
-			text("History: colour, lightener, henna, salts, medicine", &d.History, upTo(session.MaxText)),
-			text("Target depth, 1 to "+top, &target, depth),
-			text("Target tone", &d.TargetTone, upTo(session.MaxName)),
-			text("Note", &d.Note, upTo(session.MaxText)),
+			text("History: colour, lightener, henna, salts, medicine", &d.History, upTo(session.MaxText)).
+				helped("What was done to the hair and when, home colour too, and medicine, in your words. It goes on the card; the safety questions (y) ask about what is dangerous."),
+			text("Target depth, 1 to "+top, &target, depth).
+				helped("How light it is to become: from 1 to " + top + ". With it, a check of a zone tells whether that depth comes before the limit; without it, it can't."),
+			text("Target tone", &d.TargetTone, upTo(session.MaxName)).
+				helped("The shade that is wanted once it is toned, in your words, as cool beige. For the card and the toner."),
+			text("Note", &d.Note, upTo(session.MaxText)).
+				helped("Anything else that the next visit should know. It goes on the card."),
 		}}},
 		submit: func() (intent.Intent, error) {
 			d.NaturalDepth, d.TargetDepth = orZero(natural), orZero(target)

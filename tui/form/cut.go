@@ -3,6 +3,7 @@ package form
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -45,8 +46,10 @@ func Cut(th *theme.Theme, s *session.State, last []session.CutNoted) *Form {
 	c.offer()
 	choices := words(sections[0], sections[1:]...)
 	choices[0].value = sections[0]
-	where := turn("Section of the head", &c.section, append(choices, choice[string]{"another, in your words", otherSection}))
-	own := text("Section, in your words", &c.own, name("what the section is called"))
+	where := turn("Section of the head", &c.section, append(choices, choice[string]{"another, in your words", otherSection})).
+		helped("The part of the head that the cut is noted for, one at a time. What was noted for it before is offered on the next page.")
+	own := text("Section, in your words", &c.own, name("what the section is called")).
+		helped("What you call the section, as behind the ears. The next visit finds it by this name.")
 	move := where.sync
 	where.sync = func() { move(); c.offer() }
 	own.sync = c.offer
@@ -61,15 +64,22 @@ func Cut(th *theme.Theme, s *session.State, last []session.CutNoted) *Form {
 			{fields: []field{where}},
 			{fields: []field{own}, hidden: func() bool { return c.section != otherSection }},
 			{fields: []field{
-				c.kept(turn("Guide", &c.guide, words("not noted", session.Guides...))),
-				c.kept(text("Elevation, degrees: 0 falls straight down, 90 straight out, 180 straight up", &c.elevation, optional(between(0, session.MaxElevation)))),
-				c.kept(c.turn("Over-direction", &c.overDir, session.OverDirections, func(d session.CutNoted) string { return d.OverDirection })),
-				c.kept(text("Length at the guide, mm", &c.length, optional(between(0, formula.MaxLength)))),
+				c.kept(turn("Guide", &c.guide, words("not noted", session.Guides...)).
+					helped("The guide is the strand that the others are cut to. A travelling one moves along with each section, a stationary one stays where it is and all is brought to it.")),
+				c.kept(text("Elevation, degrees: 0 falls straight down, 90 straight out, 180 straight up", &c.elevation, optional(between(0, session.MaxElevation))).
+					helped(fmt.Sprintf("Elevation is how high the hair is held from the head while it is cut: from 0 to %d degrees. Held low it makes weight, held high it makes layers.", session.MaxElevation))),
+				c.kept(c.turn("Over-direction", &c.overDir, session.OverDirections, func(d session.CutNoted) string { return d.OverDirection }).
+					helped("Over-direction is pulling hair away from where it falls before it is cut, as to the back or forward: it stays longer on the side that it is pulled from.")),
+				c.kept(text("Length at the guide, mm", &c.length, optional(between(0, formula.MaxLength))).
+					helped(fmt.Sprintf("How long the guide is left: from 0 to %d mm, as 120 for 12 cm.", formula.MaxLength))),
 			}},
 			{fields: []field{
-				c.kept(c.turn("Texture", &c.texture, session.CutTextures, func(d session.CutNoted) string { return d.Texture })),
-				c.kept(c.turn("Tool", &c.tool, session.CutTools, func(d session.CutNoted) string { return d.Tool })),
-				c.kept(text("Note", &c.note, upTo(session.MaxText))),
+				c.kept(c.turn("Texture", &c.texture, session.CutTextures, func(d session.CutNoted) string { return d.Texture }).
+					helped("How the ends are left: blunt, or thinned in one way or another.")),
+				c.kept(c.turn("Tool", &c.tool, session.CutTools, func(d session.CutNoted) string { return d.Tool }).
+					helped("What it is cut with.")),
+				c.kept(text("Note", &c.note, upTo(session.MaxText)).
+					helped("Anything else that is needed to cut it like this again. It goes on the card.")),
 			}},
 		},
 		live:   c.say,

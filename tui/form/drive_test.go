@@ -176,6 +176,13 @@ func every(t testing.TB) map[string]func() *form.Form {
 			return form.NewService(th, form.Answers{Stylist: "Ines"}, []form.ZoneList{{Name: "Half head", Description: "sides and fringe"}, {Name: "Full head"}},
 				nil, now, func(form.Answers) intent.Intent { return intent.Back{} })
 		},
+		"list": func() *form.Form {
+			return form.PickList(th, []form.ZoneList{{Name: "Half head"}}, func(string) (intent.Intent, error) { return intent.Back{}, nil })
+		},
+		"who hurts": func() *form.Form {
+			return form.WhoHurts(th, []form.Client{{Service: "s1", Name: "Tove A.", On: true}, {Service: "s2", Name: "June L."}})
+		},
+		"finish":        func() *form.Form { return form.Finish(th) },
 		"consult":       func() *form.Form { return form.Consult(th, nil, form.LastVisit{}) },
 		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil) },
 		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },

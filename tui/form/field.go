@@ -15,6 +15,7 @@ import (
 // A field is one question.
 type field struct {
 	name  string
+	help  string // one or two lines: see helped
 	huh   huh.Field
 	check func() error
 	// admit says what of a key the field may be given.
@@ -65,6 +66,14 @@ func (m *mute) KeyBinds() []key.Binding {
 		return nil
 	}
 	return m.Field.KeyBinds()
+}
+
+// helped gives the field its help, which every field must have: what it is, what
+// may be typed or chosen, and what it is used for. What helps say of the trade
+// without a source is common practice, no source.
+func (fd field) helped(text string) field {
+	fd.help = text
+	return fd
 }
 
 // text asks for a line of text. What value holds is offered, cleaned.

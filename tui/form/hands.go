@@ -20,13 +20,14 @@ func Helper(th *theme.Theme, here []session.Helper) *Form {
 	return start(th, Form{
 		title: "Second pair of hands",
 		pages: []page{
-			{fields: []field{pick("Who", &leaves, choices, anything)}},
+			{fields: []field{pick("Who", &leaves, choices, anything).
+				helped("Who comes to help, or leaves. With more hands the plan and the end time reckon with more done at once.")}},
 			{hidden: func() bool { return leaves >= 0 }, fields: []field{text("Name", &joins, func(t string) error {
 				if slices.ContainsFunc(here, func(h session.Helper) bool { return h.Name == t }) {
 					return errors.New("somebody of this name is helping already: type another")
 				}
 				return name("the helper's name")(t)
-			})}},
+			}).helped("What the helper is called. You choose this name when the helper leaves.")}},
 		},
 		submit: func() (intent.Intent, error) {
 			if leaves >= 0 {
@@ -73,8 +74,10 @@ func Steps(th *theme.Theme, s *session.State) *Form {
 	return start(th, Form{
 		title: "Steps and pauses",
 		pages: []page{
-			{fields: []field{pick("What", &chosen, choices, anything)}},
-			{hidden: func() bool { return chosen != newStep }, fields: []field{text("Step", &typed, name("what it is called"))}},
+			{fields: []field{pick("What", &chosen, choices, anything).
+				helped("A step is hands-on work that is no mixing, placing or rinsing: drying, cut, finish. Say which begins or ends. In a pause hands stop, product works on.")}},
+			{hidden: func() bool { return chosen != newStep }, fields: []field{text("Step", &typed, name("what it is called")).
+				helped("What the hands do now that is no mixing, placing or rinsing, as blow-dry. Its usual time is learned by this name.")}},
 		},
 		submit: func() (intent.Intent, error) {
 			if chosen == newStep {

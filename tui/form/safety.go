@@ -57,6 +57,21 @@ func (a *asked) after(fd field) field {
 	return fd
 }
 
+// safetyHelp says what each question means, by its id. What follows from an
+// answer, and where that is from, stands below the questions.
+var safetyHelp = map[string]string{
+	safety.Age:      "Labels of hair dye set an age. Ask, if you do not know.",
+	safety.Reaction: "Any rash, swelling, blisters or bad itching after hair dye, however long ago, at home too.",
+	safety.Henna:    "Black tattoos painted on the skin, as on holiday, can make an allergy to hair dye. Ask how the skin was after it.",
+	safety.SkinTest: "A little of each product was put on the skin and watched, as its instructions say, the toner's too. Say which day, or what was seen.",
+	safety.Health:   "Ask whether there is anything that a doctor treats, any medicine, or a pregnancy. You need not write down what.",
+	safety.Scalp:    "Part the hair and look. Sensitive is tender without a wound; broken, sore or with a rash means no product at all.",
+	safety.History:  "The worst thing that this hair went through, on any part that product will touch. It bounds the strength of developer.",
+	safety.Deposits: "Metal salts (in some home colours), henna and hard water leave metal on hair, which can harm it when it is lightened.",
+	safety.Strand:   "A strand of this hair was tried with the products of today, and looked at and stretched after it.",
+	safety.Ready:    "The client said yes to what is planned, you wear gloves, and there is fresh air: dust of lightener is not to be breathed.",
+}
+
 // A safetyForm is the questions, and what they are judged by.
 type safetyForm struct {
 	form    *Form
@@ -133,7 +148,7 @@ func (f *safetyForm) pages() (pages []page) {
 			for _, w := range a.q.Answers {
 				choices = append(choices, choice[string]{w.Word, w.Word})
 			}
-			questions.fields = append(questions.fields, a.after(turn(a.q.Text, &a.word, choices)))
+			questions.fields = append(questions.fields, a.after(turn(a.q.Text, &a.word, choices).helped(safetyHelp[a.q.ID]+" Choose by left and right.")))
 			f.byField[[2]int{len(pages), i}] = a
 		}
 		pages = append(pages, questions)
@@ -144,11 +159,12 @@ func (f *safetyForm) pages() (pages []page) {
 					a.after(text("Day of the test, as "+f.opened.AddDate(0, 0, -2).Format("2/1, 2 Jan")+" or 2 days ago", &a.day, func(string) error {
 						_, err := safety.Judge(a.q.ID, a.answer(), f.opened)
 						return err
-					})),
+					})).helped("The day on which these products were put on the skin, if nothing was to see since: day and month, as 2/1 or 2 Jan, or 2 days ago. Whether that serves is said below."),
 				}})
 			}
 			f.byField[[2]int{len(pages), 0}] = a
-			why := text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText))
+			why := text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText)).
+				helped("Only a reason goes on after such an answer, as what a doctor said. It stands on the record. Left empty, nothing is mixed or put on.")
 			a.renew = why.renew
 			pages = append(pages, page{hidden: func() bool { return !f.needsReason(a) }, fields: []field{why}})
 		}

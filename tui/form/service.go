@@ -34,12 +34,17 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, known func(cli
 	return start(th, Form{
 		title: "New service",
 		pages: []page{{fields: []field{
-			text("Client", &a.Client, name("what you call the client")),
-			text("Stylist", &a.Stylist, upTo(session.MaxName)),
-			text("Station", &a.Station, upTo(session.MaxName)),
-			text("Promised to be done, as 13:30 or +3h", &until, end),
+			text("Client", &a.Client, name("what you call the client")).
+				helped("What you call the client, as Tove A. Earlier visits are found by this name, so write it the same each time. It stands on the card."),
+			text("Stylist", &a.Stylist, upTo(session.MaxName)).
+				helped("Whose hands do the work. Usual minutes per piece are learned for each stylist apart, so write the name the same each time. May be left empty."),
+			text("Station", &a.Station, upTo(session.MaxName)).
+				helped("The chair or place, as 2 or window. It tells services apart where several are live. May be left empty."),
+			text("Promised to be done, as 13:30 or +3h", &until, end).
+				helped("When the client was told to be out of the chair: a time of day, as 13:30, or from now, as +3h, within a day. It is held against the forecast; no limit is changed by it. May be left empty."),
 		}}, {fields: []field{
-			pick("Zones to start from", &a.ZoneList, zones, anything),
+			pick("Zones to start from", &a.ZoneList, zones, anything).
+				helped(zoneListHelp),
 		}}},
 		live: func() []string {
 			var lines []string
@@ -72,11 +77,14 @@ func PickList(th *theme.Theme, lists []ZoneList, submit func(name string) (inten
 		name = lists[0].Name
 	}
 	return start(th, Form{
-		title:  "Plan the zones",
-		pages:  []page{{fields: []field{pick("Zones to start from", &name, listChoices(lists), anything)}}},
+		title: "Plan the zones",
+		pages: []page{{fields: []field{pick("Zones to start from", &name, listChoices(lists), anything).
+			helped(zoneListHelp)}}},
 		submit: func() (intent.Intent, error) { return submit(name) },
 	})
 }
+
+const zoneListHelp = "A zone list says what is worked on, in which order: zones (parts of the head), pieces, products, strengths, steps. It only fills in the plan: all of it can be changed (z)."
 
 func listChoices(lists []ZoneList) []choice[string] {
 	choices := make([]choice[string], 0, len(lists))

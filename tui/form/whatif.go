@@ -47,12 +47,17 @@ func WhatIf(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 		does:  "try it",
 		lead:  []string{"One change, carried on by the rules. It is computed, not what happened, and not advice."},
 		pages: []page{
-			{fields: []field{pick("What is done otherwise", &kind, kinds, anything)}},
-			{hidden: func() bool { return kind != rinseNow }, fields: []field{several("Which zones", &ids, ticks, someZones(len(held)))}},
+			{fields: []field{pick("What is done otherwise", &kind, kinds, anything).
+				helped("The one thing that is changed from this moment on. What it asks for comes on the next page.")}},
+			{hidden: func() bool { return kind != rinseNow }, fields: []field{several("Which zones", &ids, ticks, someZones(len(held))).
+				helped("The zones that would go to the basin at this moment; tick with space.")}},
 			{hidden: func() bool { return kind != weaker }, fields: []field{
-				pick("Which zone", &zone, open, anything), text("Developer, as 20 vol or 6 %", &liquid, strength),
+				pick("Which zone", &zone, open, anything).
+					helped("The zone of which the pieces that are not on yet would get a weaker developer."), text("Developer, as 20 vol or 6 %", &liquid, strength).
+					helped("The strength it would be coated with, weaker than planned: as 20 vol or 6 %."),
 			}},
-			{hidden: func() bool { return kind != helped }, fields: []field{text("How long the helper stays, in minutes", &stays, between(1, 600))}},
+			{hidden: func() bool { return kind != helped }, fields: []field{text("How long the helper stays, in minutes", &stays, between(1, 600)).
+				helped("How long a second pair of hands would help from this moment on: minutes from 1 to 600.")}},
 		},
 		submit: func() (intent.Intent, error) {
 			switch kind {

@@ -40,16 +40,18 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 				{"not said yet", unsaid},
 				{"as the catalogue says: I have checked it against the product's instructions", checked},
 				{"as my product's instructions say: I type the minutes", typed},
-			}, some("say which: nothing is taken as checked by itself")),
+			}, some("say which: nothing is taken as checked by itself")).
+				helped("The limit is when the product must be off, counted from its first contact with hair. A figure of the catalogue counts only once you have held it against the instructions of the product in your hand."),
 		}}}
 	} else {
 		lead = append(lead, "No limit is known for it. Type the minutes of the product's instructions.")
 	}
 	pages = append(pages, page{hidden: func() bool { return basis != typed }, fields: []field{
-		text("Must be off after, minutes", &limit, between(1, maxLimit)),
+		text("Must be off after, minutes", &limit, between(1, maxLimit)).
+			helped(fmt.Sprintf("The limit: the longest that the product may be on this hair, from first contact, as its instructions say: minutes from 1 to %d. If they are unclear, take the shorter time.", maxLimit)),
 		text("Opens after, minutes: worth looking from then on", &opens, func(t string) error {
 			return opensCheck(t, limit)
-		}),
+		}).helped(fmt.Sprintf("Opens: from when on the product can be light enough to come off, so that a look is worth while: minutes from 0 to %d, no later than the limit. 0 if the instructions do not say.", maxLimit)),
 	}})
 	return start(th, Form{
 		title: "How long it may work",

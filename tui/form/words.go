@@ -13,8 +13,10 @@ func Note(th *theme.Theme, zones []*session.Zone, id string) *Form {
 	return start(th, Form{
 		title: "Note",
 		pages: []page{{fields: []field{
-			text("Note", &d.Text, needed(session.MaxText, "type the note")),
-			turn("About", &d.Zone, append([]choice[string]{{"the whole service", ""}}, zoneChoices(zones)...)),
+			text("Note", &d.Text, needed(session.MaxText, "type the note")).
+				helped("What is worth keeping of this visit, in your words. It is logged with the time, and goes on the card."),
+			turn("About", &d.Zone, append([]choice[string]{{"the whole service", ""}}, zoneChoices(zones)...)).
+				helped("What the note is about: the whole service or one zone. Choose by left and right."),
 		}}},
 		submit: func() (intent.Intent, error) {
 			return logged("Note added", d), nil
@@ -39,7 +41,8 @@ func Reason(th *theme.Theme, key, why string, then []session.Command) *Form {
 		title: "Go on all the same?",
 		lead:  []string{why + ".", "Esc goes back, where space does what the top line says. A reason is for going on as it is; it goes on the record."},
 		pages: []page{{fields: []field{
-			text("Reason to go on", &reason, needed(session.MaxText, "type the reason")),
+			text("Reason to go on", &reason, needed(session.MaxText, "type the reason")).
+				helped("Why you go on as it is, in your words. Nothing is made safer by it: it stands on the record for whoever reads it later. Esc goes back."),
 		}}},
 		submit: func() (intent.Intent, error) {
 			ack := session.Do(session.WarningAcknowledged{Warning: key, Reason: reason})

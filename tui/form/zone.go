@@ -67,29 +67,42 @@ func EditZone(th *theme.Theme, s *session.State, id string) *Form {
 		changes = append(changes, choice[zoneChange]{string(c), c})
 	}
 	when := func(c zoneChange) func() bool { return func() bool { return e.change != c } }
-	newName := func(c zoneChange) field { return text("Name", &e.typed[c].name, name("the name of the zone")) }
-	count := func(c zoneChange) field { return text("Pieces", &e.typed[c].pieces, e.checkPieces) }
+	newName := func(c zoneChange) field {
+		return text("Name", &e.typed[c].name, name("the name of the zone")).
+			helped("What you call the zone, as nape or back left. It is shown wherever the zone is.")
+	}
+	count := func(c zoneChange) field {
+		return text("Pieces", &e.typed[c].pieces, e.checkPieces).
+			helped(fmt.Sprintf("How many pieces (foils, weaves, slices, sections) the zone takes: a whole number from 1 to %d, and no fewer than are in.", session.MaxZonePieces))
+	}
 	return start(th, Form{
 		title: "Change the plan",
 		pages: []page{
 			{fields: []field{
-				turn("Zone", &e.zone, zones),
-				pick("What changes", &e.change, changes, e.checkChange),
+				turn("Zone", &e.zone, zones).
+					helped("The zone whose plan changes: a part of the head that is handled together. Choose by left and right."),
+				pick("What changes", &e.change, changes, e.checkChange).
+					helped("What to change. A piece is what is placed at once: a foil, a weave, a slice, a section. What is needed for it comes on the next page."),
 			}},
 			{hidden: when(addZone), fields: []field{newName(addZone), count(addZone)}},
 			{hidden: when(splitZone), fields: []field{
-				text("Pieces that stay", &e.keep, e.checkKeep),
-				text("Name of the new zone, for the rest", &e.typed[splitZone].name, name("the name of the zone")),
+				text("Pieces that stay", &e.keep, e.checkKeep).
+					helped("How many pieces the zone keeps, those already in first: a whole number, at least 1 and at least one fewer than it has. The rest becomes the new zone."),
+				text("Name of the new zone, for the rest", &e.typed[splitZone].name, name("the name of the zone")).
+					helped("What you call the zone that is split off. Each of the two is rinsed by itself and has its own limit."),
 			}},
 			{hidden: when(rename), fields: []field{newName(rename)}},
 			{hidden: when(recount), fields: []field{count(recount)}},
 			{hidden: when(technique), fields: []field{
-				text("Technique: foil, weave, slice … (empty: as it is)", &e.way, optional(name("the technique"))),
-				text("Usual minutes per piece (empty: as they are)", &e.minutes, optional(between(0.1, maxMinutesPerPiece))),
+				text("Technique: foil, weave, slice … (empty: as it is)", &e.way, optional(name("the technique"))).
+					helped("How pieces are placed, in your words, as foil, weave or slice. Minutes per piece are learned for each technique apart."),
+				text("Usual minutes per piece (empty: as they are)", &e.minutes, optional(between(0.1, maxMinutesPerPiece))).
+					helped(fmt.Sprintf("How long one piece takes you with this technique: minutes from 0.1 to %d, as 1.5. The forecast starts from it until it has seen you work.", maxMinutesPerPiece)),
 			}},
 			{hidden: when(again), fields: []field{
 				newName(again), count(again),
-				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)),
+				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)).
+					helped("The strength for coating the same hair once more: as 20 vol or 6 %; empty is the same as before. The minutes that the hair had before count."),
 			}},
 		},
 		live:   e.say,
