@@ -125,7 +125,7 @@ func (d *desk) release() {
 
 func (d *desk) press(ks ...string) {
 	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "space": tea.KeySpace, "ctrl+s": tea.KeyCtrlS, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "f13": tea.KeyF13,
-		"pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "shift+right": tea.KeyShiftRight, "shift+left": tea.KeyShiftLeft}
+		"pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "shift+right": tea.KeyShiftRight, "shift+left": tea.KeyShiftLeft, "ctrl+u": tea.KeyCtrlU}
 	for _, k := range ks {
 		if kt, ok := named[k]; ok {
 			msg := tea.KeyMsg{Type: kt}

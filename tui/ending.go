@@ -1,12 +1,12 @@
 package tui
 
 import (
-	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
+	"rinseby/tui/form"
 	"rinseby/tui/station"
 )
 
@@ -139,25 +139,61 @@ func (a *App) keptWidth(msg widthMsg) tea.Cmd {
 // sayEnding says when the service ends, in words of decreasing length, or what
 // must be said first.
 func (a *App) sayEnding(b session.Board) station.Ending {
-	s, e := a.log.State(), &a.ending
+	s, e, f := a.log.State(), &a.ending, a.foretold(b.Now)
 	switch {
 	case e.service != s.Service || !s.Live() || !b.Pain.IsZero():
 		return station.Ending{}
-	case e.forecast == nil && e.why == "", e.forecast != nil && e.forecast.At.After(b.Now):
-		return station.Ending{}
-	case e.forecast == nil:
+	case f == nil && e.forecast == nil && e.why != "":
 		return station.Ending{Words: []string{e.why}}
+	case f == nil:
+		return station.Ending{}
 	}
-	f, promise := e.forecast, e.forecast.SayPromise(a.clock)
-	if promise != "" {
-		promise = " " + a.o.Theme.Glyphs.Dot + " " + promise
+	said := f.SayPromise(a.clock)
+	if f.LateLikely() && a.live != nil {
+		said += " (" + a.o.Keys.Promise.Help().Key + ")"
+	}
+	promise := said
+	if said != "" {
+		promise = " " + a.o.Theme.Glyphs.Dot + " " + said
 	}
 	span := a.clock(f.End.P10) + "–" + a.clock(f.End.P90)
-	about := "end about " + a.clock(f.End.P50)
-	return station.Ending{
-		Words: []string{f.SayEnd(a.clock) + promise, about + " (80 %: " + span + ")" + promise, strings.Replace(about, "about ", "", 1) + " (" + span + ")" + promise},
-		Late:  f.LateLikely(),
+	end := a.clock(f.End.P50)
+	words := []string{f.SayEnd(a.clock) + promise, "end about " + end + " (80 %: " + span + ")" + promise, "end " + end + " (" + span + ")" + promise}
+	if f.LateLikely() { // whom to tell is not cut off
+		words = append(words, "end "+end+promise, said)
 	}
+	return station.Ending{Words: words, Late: f.LateLikely()}
+}
+
+// offerStep is what a promise that is offered is rounded up to.
+const offerStep = 5 * time.Minute
+
+// promiseForm asks for another time that the client is promised; what is logged
+// late is promised at that moment. The end of the forecast's 80 % range is
+// offered.
+func (a *App) promiseForm(s *session.State) screen {
+	wall := func(at time.Time) time.Time { return s.Line.Wall(at, a.now).In(a.o.Place) }
+	now := a.now.Wall.In(a.o.Place)
+	if !a.late.IsZero() {
+		now = a.late.In(a.o.Place)
+	}
+	p := form.Promise{Said: session.SayPromises(s.Promises, s.Opened, a.clock)}
+	if !s.Promised.IsZero() {
+		p.By = wall(s.Promised)
+	}
+	if f := a.foretold(s.Line.Now(a.now)); f != nil {
+		p.End, p.Offer = f.SayEnd(a.clock), wall(f.End.P90).Add(offerStep-1).Truncate(offerStep)
+	}
+	return form.NewPromise(a.o.Theme, p, now)
+}
+
+// foretold is the forecast that the chair shows at the moment now, or nil.
+func (a *App) foretold(now time.Time) *session.Forecast {
+	e := &a.ending
+	if e.service != a.log.State().Service || e.forecast == nil || e.forecast.At.After(now) {
+		return nil
+	}
+	return e.forecast
 }
 
 // endingLines are the lines of the page of the plan that are about the end.

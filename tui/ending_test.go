@@ -113,3 +113,66 @@ func TestAClosedServiceTeachesHowWideRangesMustBe(t *testing.T) {
 	assert.Equal(t, 1, u.Services)
 	assert.Equal(t, [5]int{1, 1, 1, 1, 1}, u.Width.Seen)
 }
+
+// At the chair another time is promised by a key, and the end is held against
+// it from then on.
+func TestAnotherTimeIsPromised(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.promises(60)
+	assert.Regexp(t, `probably [^:]+ late: tell the front desk \(j\)$`, d.line("end "))
+	d.press("l")
+	d.sees("tell the front desk")
+	assert.NotContains(t, d.view(), "(j)", "there the key would do something else")
+	d.press("esc", "j")
+	d.sees("Promise another time")
+	d.sees("Promised: 10:00.")
+	offered := d.line("Promised for ")
+	assert.Regexp(t, `^Promised for 1\d:\d[05], in .* later than promised so far$`, offered)
+	d.press("enter")
+	d.press(strings.Split("the front desk", "")...)
+	d.press("enter")
+	d.sees("Logged: promised for " + offered[len("Promised for "):][:5])
+	assert.Regexp(t, `(may be late|on time)`, d.line("end "))
+	s := d.logged(id).State()
+	assert.Len(t, s.Promises, 2)
+	assert.Equal(t, "the front desk", s.Promises[1].Told)
+	assert.Equal(t, offered[len("Promised for "):][:5], s.Promised.Format("15:04"))
+	assert.Zero(t, s.Promised.Sub(s.Promised.Truncate(5*time.Minute)))
+
+	d.press("u")
+	d.sees("taken back: promised for ")
+	assert.Contains(t, d.line("end "), "tell the front desk (j)")
+	d.press("j", "enter", "enter")
+	d.sees("Logged: promised for ")
+	d.press("j")
+	d.press("ctrl+u")
+	d.press(strings.Split("none", "")...)
+	d.press("ctrl+s")
+	d.sees("Logged: nothing is promised any more")
+	assert.NotContains(t, d.view(), "late")
+	assert.NotContains(t, d.view(), "· promised 1")
+}
+
+// What is logged late was promised then, and counts from then.
+func TestAPromiseThatWasMadeEarlier(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.promises(180)
+	d.pass(20 * time.Minute)
+	d.press("e")
+	d.press("1", "0")
+	d.press("enter", "j")
+	d.press("ctrl+u")
+	d.press("+", "3", "0")
+	d.press("ctrl+s")
+	p := d.logged(id).State().Promises
+	require.Len(t, p, 2)
+	assert.Equal(t, 10*time.Minute, p[1].At.Sub(p[0].At))
+	assert.Equal(t, 30*time.Minute, p[1].By.Sub(p[0].By))
+}
+
+func TestTheKeyIsNotNamedWhereItDoesSomethingElse(t *testing.T) {
+	d := newDesk(t, nil)
+	l := d.logged(d.promises(60))
+	r := relive(t, l, 0, nil)
+	assert.Regexp(t, `late: tell the front desk$`, r.line("end "))
+}

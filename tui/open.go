@@ -50,7 +50,7 @@ func (a *App) open(in intent.Open) tea.Cmd {
 		a.say(why, false)
 		return nil
 	}
-	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock && in.Screen != intent.Found {
+	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock && in.Screen != intent.Found && in.Screen != intent.Promise {
 		a.kept[in] = s // not those that reckon from the moment of opening
 	}
 	return a.show(s)
@@ -80,6 +80,8 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.Cut:
 		_, cuts := a.lastVisit(s)
 		return form.Cut(th, s, cuts), ""
+	case intent.Promise:
+		return a.promiseForm(s), ""
 	case intent.Safety:
 		return form.Safety(th, s, a.o.Place), ""
 	case intent.Where:

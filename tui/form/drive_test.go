@@ -199,6 +199,8 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"check":            func() *form.Form { return form.Check(th, nape) },
 		"cut":              func() *form.Form { return form.Cut(th, s, lastCut) },
 		"cut, first":       func() *form.Form { return form.Cut(th, s, nil) },
+		"promise":          func() *form.Form { return form.NewPromise(th, elevenOClock, now) },
+		"promise, none":    func() *form.Form { return form.NewPromise(th, form.Promise{}, now) },
 		"note":             func() *form.Form { return form.Note(th, s.Zones, "nape") },
 		"reason":           func() *form.Form { return form.Reason(th, "over:nape", "nape is 2 min over its limit", nil) },
 		"earlier":          func() *form.Form { return form.Earlier(th, now) },

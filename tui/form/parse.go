@@ -126,10 +126,10 @@ func duration(text string) (time.Duration, error) {
 	return 0, fmt.Errorf("%q is no length of time: type minutes, as 45, or hours, as 1:30", strings.TrimSpace(text))
 }
 
-// onDay reads a time of day, as "13:30" or "13:30:15", on the day of now.
+// onDay reads a time of day, as "13:30", "1330" or "13:30:15", on the day of now.
 func onDay(text string, now time.Time) (time.Time, error) {
 	text = strings.TrimSpace(text)
-	for _, layout := range []string{"15:04", "15:04:05"} {
+	for _, layout := range []string{"15:04", "1504", "15:04:05"} {
 		if t, err := time.Parse(layout, text); err == nil {
 			return time.Date(now.Year(), now.Month(), now.Day(), t.Hour(), t.Minute(), t.Second(), 0, now.Location()), nil
 		}
@@ -138,8 +138,9 @@ func onDay(text string, now time.Time) (time.Time, error) {
 }
 
 // promised reads when the client was told to be done: "13:30", which is the
-// next one within twelve hours, or "+3h", counted from now.
-func promised(text string, now time.Time) (time.Time, error) {
+// next one within twelve hours, or "+3h", counted from the moment from.
+func promised(text string, now, from time.Time) (time.Time, error) {
+	t := from
 	if after, ok := strings.CutPrefix(strings.TrimSpace(text), "+"); ok {
 		d, err := duration(after)
 		switch {
@@ -148,14 +149,15 @@ func promised(text string, now time.Time) (time.Time, error) {
 		case d <= 0 || d > 24*time.Hour:
 			return time.Time{}, errors.New("type a time after now, at most +24h")
 		}
-		return now.Add(d), nil
-	}
-	t, err := onDay(text, now)
-	if err != nil {
-		return time.Time{}, fmt.Errorf("%w, or as +3h", err)
-	}
-	if t.Before(now.Add(-12 * time.Hour)) {
-		t = t.AddDate(0, 0, 1)
+		t = from.Add(d)
+	} else {
+		var err error
+		if t, err = onDay(text, now); err != nil {
+			return time.Time{}, fmt.Errorf("%w, or as +3h", err)
+		}
+		if t.Before(now.Add(-12 * time.Hour)) {
+			t = t.AddDate(0, 0, 1)
+		}
 	}
 	if !t.After(now) {
 		return time.Time{}, fmt.Errorf("%s has passed: type a later time", t.Format("15:04"))

@@ -28,7 +28,7 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, known func(cli
 	a, until := usual, ""
 	zones := listChoices(lists)
 	end := optional(func(text string) error {
-		_, err := promised(text, now)
+		_, err := promised(text, now, now)
 		return err
 	})
 	return start(th, Form{
@@ -53,7 +53,7 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, known func(cli
 					lines = append(lines, clean.Text(text))
 				}
 			}
-			t, err := promised(until, now)
+			t, err := promised(until, now, now)
 			if err != nil {
 				return lines
 			}
@@ -62,7 +62,7 @@ func NewService(th *theme.Theme, usual Answers, lists []ZoneList, known func(cli
 		submit: func() (intent.Intent, error) {
 			a.Promised = time.Time{}
 			if end(until) == nil && until != "" {
-				a.Promised, _ = promised(until, now) // just checked
+				a.Promised, _ = promised(until, now, now) // just checked
 			}
 			return submit(a), nil
 		},

@@ -121,6 +121,7 @@ const (
 	Heat                    // heat on or off
 	Empty                   // a bowl that is empty
 	Cut                     // how the hair was cut
+	Promise                 // another time that the client is promised
 	Finish                  // the end of the service
 	Plan                    // the plan of the trips, and what would help
 	Card                    // the record

@@ -13,7 +13,8 @@ type Map struct {
 	Zones, Earlier, Steps, Pause, Helper   key.Binding
 	Note, Ack, Plan, Card, Record, Consult key.Binding
 	Up, Down, Back, Help, Leave, QuitHard  key.Binding
-	Floor, Cut, Suspend, HelpAnywhere      key.Binding
+	Floor, Cut, Promise, Suspend           key.Binding
+	HelpAnywhere                           key.Binding
 }
 
 // pedals are the keys that foot pedals send.
@@ -49,6 +50,7 @@ func Default(pedal string) Map {
 		Cut:      bind("i", "note the cut", "i"),
 		Pause:    bind("p", "pause hands", "p"),
 		Helper:   bind("h", "helper", "h"),
+		Promise:  bind("j", "promise another time", "j"),
 		Note:     bind("n", "note", "n"),
 		Ack:      bind("a", "warning seen", "a"),
 		Plan:     bind("l", "plan of the trips", "l"),
@@ -72,7 +74,7 @@ func Default(pedal string) Map {
 func (m Map) All() []key.Binding {
 	return []key.Binding{
 		m.Next, m.Pain, m.Floor, m.Undo, m.Redo, m.Earlier, m.Many, m.Finish, m.Rinse, m.Check, m.Mix, m.Empty,
-		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Cut, m.Pause, m.Helper, m.Note, m.Consult, m.Safety,
+		m.Coat, m.Refresh, m.Heat, m.Zones, m.Steps, m.Cut, m.Pause, m.Helper, m.Promise, m.Note, m.Consult, m.Safety,
 		m.Ack, m.Plan, m.Card, m.Record, m.Up, m.Down, m.Back, m.Help, m.Leave, m.PainAnywhere, m.HelpAnywhere, m.Suspend,
 	}
 }

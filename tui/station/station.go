@@ -240,6 +240,7 @@ func (m *Model) act(k tea.KeyMsg) intent.Intent {
 		{m.keys.Steps, func() intent.Intent { return open(intent.Steps) }},
 		{m.keys.Cut, func() intent.Intent { return open(intent.Cut) }},
 		{m.keys.Helper, func() intent.Intent { return open(intent.Helper) }},
+		{m.keys.Promise, func() intent.Intent { return open(intent.Promise) }},
 		{m.keys.Note, func() intent.Intent { return open(intent.Note) }},
 		{m.keys.Consult, func() intent.Intent { return open(intent.Consult) }},
 		{m.keys.Plan, func() intent.Intent { return open(intent.Plan) }},
