@@ -106,7 +106,7 @@ func (c *chainer) promise() {
 	last := len(c.tasks) - 1
 	most := seconds(c.s.Promised.Sub(c.now)) - c.tasks[last].Takes
 	clock := func(at time.Time) string { return at.In(c.now.Location()).Format("15:04") }
-	name := "promised " + clock(c.s.Promised)
+	name := "promised " + clock(ToldPromise(c.s.Promised))
 	if most < c.starts[last] {
 		name = "out by " + clock(c.moment(c.starts[last]+c.tasks[last].Takes)) + " at the earliest, " + name
 	}

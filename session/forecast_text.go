@@ -51,7 +51,7 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 		return fmt.Sprintf("may be late: 1 in %d", int(math.Round(1/f.Late)))
 	}
 	in10 := min(int(10*(1-f.Late)+1e-9), 9)
-	return fmt.Sprintf("on time: %d in 10 that by %s", in10, clock(f.Promised))
+	return fmt.Sprintf("on time: %d in 10 that by %s", in10, clock(ToldPromise(f.Promised)))
 }
 
 // Say says what a piece takes now, against the usual. Less than a twentieth

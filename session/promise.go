@@ -21,6 +21,19 @@ type Promise struct {
 // source.
 const promisedWithin = 24 * time.Hour
 
+// promiseDrift is how far the clocks of a machine may drift apart meanwhile
+// before that tells two promises apart. House rule; no source.
+const promiseDrift = 2 * time.Second
+
+// ToldPromise is the moment to show of what is promised where no seconds are
+// shown: that clocks drifted a little does not make 16:00 a 15:59.
+func ToldPromise(by time.Time) time.Time { return by.Add(promiseDrift) }
+
+// SamePromise reports whether two times are one promise; zero is none.
+func SamePromise(a, b time.Time) bool {
+	return a.IsZero() == b.IsZero() && a.Sub(b).Abs() <= promiseDrift
+}
+
 // promise takes a promise in. They are kept in the order in which they were
 // made, whenever they were logged; the last one holds.
 func (s *State) promise(p Promise) {
@@ -66,7 +79,7 @@ func (s *State) checkPromise(d PromiseChanged, at time.Time, now timing.Reading,
 		p := d.Promised.In(place).Truncate(Precision)
 		d.Promised, by = &p, s.byWall(p, now)
 	}
-	same := by.Equal(s.promisedAt(at)) && strings.TrimSpace(d.Told) == ""
+	same := SamePromise(by, s.promisedAt(at)) && strings.TrimSpace(d.Told) == ""
 	switch {
 	case same && d.Promised == nil:
 		return nil, errors.New("nothing is promised: give a time, or say who was told")
@@ -105,7 +118,7 @@ func SayPromises(all []Promise, opened time.Time, clock Clockface) string {
 			by = clock(p.By)
 		}
 		switch {
-		case p.By.Equal(last): // somebody was told, no more
+		case SamePromise(p.By, last): // somebody was told, no more
 		case !p.At.After(opened):
 			parts = append(parts, by)
 		default:

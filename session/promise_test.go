@@ -107,6 +107,21 @@ func TestPromiseByAClockThatWasPutOn(t *testing.T) {
 	assert.Equal(t, c.minute(150), c.state().Promised)
 }
 
+// Clocks drift: that makes no other promise, and no other minute.
+func TestPromiseByClocksThatDrift(t *testing.T) {
+	c := promised(t)
+	c.at(60)
+	c.skew = 900 * time.Millisecond
+	refuses(t, c, []refusal{no("the same", promise(120, ""), "that is promised already")})
+	c.do(promise(120, "the front desk"), promise(150, ""))
+	assert.Equal(t, "11:00; from 10:00 on 11:29", c.saidOfPromises(), "on the time line")
+	assert.Equal(t, "11:30", wall(session.ToldPromise(c.state().Promised)))
+	f := session.Forecast{Promised: c.state().Promised}
+	assert.Equal(t, "on time: 9 in 10 that by 11:30", f.SayPromise(wall))
+	assert.True(t, session.SamePromise(time.Time{}, time.Time{}))
+	assert.False(t, session.SamePromise(time.Time{}, c.now))
+}
+
 func TestPromisesInWords(t *testing.T) {
 	salon := time.FixedZone("salon", 2*3600)
 	c := promised(t)

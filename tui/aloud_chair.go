@@ -63,7 +63,7 @@ func sayWho(l station.Look, clock session.Clockface) string {
 		text += ", " + l.Station
 	}
 	if !l.Promised.IsZero() {
-		text += ", promised " + clock(l.Promised)
+		text += ", promised " + clock(session.ToldPromise(l.Promised))
 	}
 	return stopped(text)
 }

@@ -177,7 +177,7 @@ func (a *App) promiseForm(s *session.State) screen {
 	if !a.late.IsZero() {
 		now = a.late.In(a.o.Place)
 	}
-	p := form.Promise{Said: session.SayPromises(s.Promises, s.Opened, a.clock)}
+	p := form.Promise{Said: session.SayPromises(s.Promises, s.Opened, func(at time.Time) string { return a.clock(session.ToldPromise(at)) })}
 	if !s.Promised.IsZero() {
 		p.By = wall(s.Promised)
 	}

@@ -199,7 +199,7 @@ func forecastText(f *session.Forecast, known int, clock session.Clockface) strin
 	said("at " + clock(f.At) + ": " + f.SayEnd(clock))
 	said(fmt.Sprintf("by %s with even chance, by %s in 80, by %s in 90, by %s in 95 of 100", clock(f.End.P50), clock(f.End.P80), clock(f.End.P90), clock(f.End.P95)))
 	if !f.Promised.IsZero() {
-		said(f.SayPromise(clock), fmt.Sprintf("promised %s: later than that in %.0f of 100", clock(f.Promised), 100*f.Late))
+		said(f.SayPromise(clock), fmt.Sprintf("promised %s: later than that in %.0f of 100", clock(session.ToldPromise(f.Promised)), 100*f.Late))
 	}
 	b.WriteByte('\n')
 	if !f.Applied.P50.IsZero() {

@@ -156,18 +156,17 @@ func newRedactor(l *session.Log) *redactor {
 // promises are what was promised, without words. One that then says nothing new
 // is missing.
 func promises(s *session.State) map[int]session.PromiseChanged {
-	kept, last := map[int]session.PromiseChanged{}, time.Duration(0)
+	kept, last := map[int]session.PromiseChanged{}, time.Time{}
 	for _, p := range s.Promises {
+		if session.SamePromise(p.By, last) {
+			continue
+		}
 		var d session.PromiseChanged
-		var by time.Duration
 		if !p.By.IsZero() {
-			by = p.By.Sub(s.Opened).Truncate(session.Precision)
-			at := RedactedDay.Add(by)
+			at := RedactedDay.Add(p.By.Sub(s.Opened).Truncate(session.Precision))
 			d.Promised = &at
 		}
-		if by != last {
-			kept[p.Seq], last = d, by
-		}
+		kept[p.Seq], last = d, p.By
 	}
 	return kept
 }

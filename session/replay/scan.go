@@ -67,7 +67,7 @@ func (f *scan) between(t *Tape, s *session.State, from, to time.Time) {
 	b := look(from)
 	f.take(b)
 	if p := s.Promised; s.Live() && p.After(from) && !p.After(to) {
-		f.stops = append(f.stops, Stop{At: p, Kind: Promise, Text: "promised for " + t.Clock(p)(p)})
+		f.stops = append(f.stops, Stop{At: p, Kind: Promise, Text: "promised for " + t.Clock(p)(session.ToldPromise(p))})
 	}
 	last := from
 	for _, at := range moments(s, b, from, to) {

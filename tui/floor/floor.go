@@ -178,7 +178,7 @@ func joined(a, with, b string) string {
 func (m *Model) endWords(s *Service) []string {
 	promised := ""
 	if !s.Promised.IsZero() {
-		promised = "promised " + m.clock(s.Promised)
+		promised = "promised " + m.clock(session.ToldPromise(s.Promised))
 	}
 	if s.After.Sub(s.End.P50) > time.Minute {
 		return m.afterWords(s, promised)
@@ -203,7 +203,7 @@ func (m *Model) endWords(s *Service) []string {
 	case f.LateLikely():
 		short = fmt.Sprintf(", %d min LATE", int(max(late, time.Minute)/time.Minute))
 	default:
-		short = " for " + m.clock(s.Promised)
+		short = " for " + m.clock(session.ToldPromise(s.Promised))
 	}
 	return []string{
 		about + " (80 %: " + span + "), " + promised + ", " + promise,

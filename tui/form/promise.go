@@ -27,6 +27,7 @@ const noPromise = "none"
 // What the forecast lets one promise is offered, else what is promised already.
 // Its intent logs one session.PromiseChanged.
 func NewPromise(th *theme.Theme, p Promise, now time.Time) *Form {
+	p.By = told(p.By)
 	a := &promiseForm{p: p, now: now, from: p.By}
 	if p.By.IsZero() {
 		a.from = now
@@ -52,6 +53,14 @@ func NewPromise(th *theme.Theme, p Promise, now time.Time) *Form {
 		live:   a.say,
 		submit: a.submit,
 	})
+}
+
+// told is a promise without the little that clocks drifted from a full minute.
+func told(by time.Time) time.Time {
+	if full := by.Round(time.Minute); session.SamePromise(full, by) {
+		return full
+	}
+	return by
 }
 
 // promiseForm is what was typed of another promise.

@@ -56,6 +56,10 @@ func TestTimesThatMayBePromised(t *testing.T) {
 	got := press(t, f, "+20", "save").(intent.Log).Commands[0].Data
 	assert.Equal(t, changed(now.Add(20*time.Minute), ""), got, "of nothing, from now")
 
+	drifted := elevenOClock
+	drifted.By, drifted.Offer = hour(11, 0).Add(-3*time.Millisecond), time.Time{}
+	assert.Equal(t, "11:00", form.NewPromise(th, drifted, now).Question().Value)
+
 	exact := elevenOClock
 	exact.By = hour(11, 0).Add(17 * time.Second)
 	got = press(t, open(form.NewPromise(th, exact, now)), "wipe", "11:00", "save").(intent.Log).Commands[0].Data

@@ -172,7 +172,7 @@ func (m *Model) viewWho(room int) string {
 		parts = append(parts, l.Round)
 	}
 	if !l.Promised.IsZero() {
-		parts = append(parts, "promised "+m.clock(l.Promised))
+		parts = append(parts, "promised "+m.clock(session.ToldPromise(l.Promised)))
 	}
 	return widget.Fit(strings.Join(parts, " "+m.th.Glyphs.Dot+" "), room)
 }
