@@ -36,9 +36,9 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	case intent.Log:
 		return a.enter(in)
 	case intent.Undo:
-		return a.undo("taken back: ", a.log.Undo)
+		return a.undo("taken back: ", (*session.Log).Undo)
 	case intent.Redo:
-		return a.undo("brought back: ", a.log.Redo)
+		return a.undo("brought back: ", (*session.Log).Redo)
 	case intent.Open:
 		return a.open(in)
 	case intent.Start:
@@ -77,17 +77,6 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.leave()
 	}
 	return nil
-}
-
-// undo logs what takes back, or brings back, an entry.
-func (a *App) undo(say string, find func() (session.Command, session.Event, bool)) tea.Cmd {
-	cmd, e, ok := find()
-	if !ok {
-		a.say("There is nothing to do that to.", false)
-		return nil
-	}
-	a.late = time.Time{}
-	return a.enter(intent.Log{Commands: []session.Command{cmd}, Say: say + a.log.State().Say(e.Data)})
 }
 
 // acknowledge logs that a warning was seen. One of harm that is happening, or

@@ -10,6 +10,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/card"
 	"rinseby/session/formula"
+	"rinseby/session/template"
 	"rinseby/tui/clean"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
@@ -129,7 +130,7 @@ func (a *App) makeForZone(in intent.Open, s *session.State) (screen, string) {
 	z, th := s.Zone(in.Zone), a.o.Theme
 	switch {
 	case z == nil && in.Screen == intent.Zones:
-		return a.listForm(), ""
+		return form.PickList(th, a.lists(), a.planFrom), ""
 	case z == nil:
 		return nil, "There is no zone yet: plan the zones first (z)."
 	}
@@ -145,7 +146,11 @@ func (a *App) makeForZone(in intent.Open, s *session.State) (screen, string) {
 	case intent.Heat:
 		return form.HeatZones(th, a.refresh(), a.clock), ""
 	case intent.Zones:
-		return form.EditZone(th, s, z.ID), ""
+		var lists []form.ZoneList
+		if template.Untouched(s) {
+			lists = a.lists()
+		}
+		return form.EditZone(th, s, z.ID, lists, a.planFrom), ""
 	}
 	return nil, "There is no such screen."
 }
@@ -207,25 +212,27 @@ func (a *App) lists() []form.ZoneList {
 	return lists
 }
 
-// listForm plans a service that has no zones yet from a zone list.
-func (a *App) listForm() screen {
-	return form.PickList(a.o.Theme, a.lists(), func(name string) (intent.Intent, error) {
-		for _, l := range a.o.Lists {
-			if l.Name != name {
-				continue
-			}
-			plans, _, err := l.Plans(a.o.Catalogue)
-			if err != nil {
-				return nil, err
-			}
-			in := intent.Log{Say: "zones planned"}
-			for _, p := range plans {
-				in.Commands = append(in.Commands, session.Do(p))
-			}
-			return in, nil
+// planFrom plans the service from a zone list, in the place of what is planned.
+func (a *App) planFrom(name string) (intent.Intent, error) {
+	for _, l := range a.o.Lists {
+		if l.Name != name {
+			continue
 		}
-		return intent.Back{}, nil
-	})
+		plans, _, err := l.Plans(a.o.Catalogue)
+		if err != nil {
+			return nil, err
+		}
+		data, err := template.Instead(a.log.State(), plans)
+		if err != nil {
+			return nil, err
+		}
+		in := intent.Log{Say: "zones planned: " + clean.Text(l.Name)}
+		for _, d := range data {
+			in.Commands = append(in.Commands, session.Do(d))
+		}
+		return in, nil
+	}
+	return intent.Back{}, nil
 }
 
 // opening is the first entries of a new service.

@@ -372,26 +372,44 @@ func TestEditZone(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			chair := lightening(t)
-			got := press(t, open(form.EditZone(th, chair.state(), "nape")), c.keys...)
+			got := press(t, open(form.EditZone(th, chair.state(), "nape", nil, nil)), c.keys...)
 			assert.Equal(t, saves("Plan changed", c.want), got)
 			chair.carryOut(got)
 		})
 	}
 	c := lightening(t)
-	got := press(t, open(form.EditZone(th, c.state(), "fringe")), to(8)...)
+	got := press(t, open(form.EditZone(th, c.state(), "fringe", nil, nil)), to(8)...)
 	assert.Equal(t, saves("Plan changed", session.PlanChanged{Change: session.ChangeDrop, Zone: "fringe"}), got)
 	c.carryOut(got)
-	got = press(t, open(form.EditZone(th, c.state(), "crown")), to(4)...)
+	got = press(t, open(form.EditZone(th, c.state(), "crown", nil, nil)), to(4)...)
 	assert.Equal(t, session.PlanChanged{Change: session.ChangeOrder, Round: "r1", Order: []string{"crown", "nape", "fringe"}},
 		got.(intent.Log).Commands[0].Data)
 	c.carryOut(got)
 	for zone, keys := range map[string][]string{"crown": to(4), "nape": to(5)} {
-		assert.Nil(t, press(t, open(form.EditZone(th, c.state(), zone)), keys...), "%s can't move", zone)
+		assert.Nil(t, press(t, open(form.EditZone(th, c.state(), zone, nil, nil)), keys...), "%s can't move", zone)
 	}
-	f := open(form.EditZone(th, c.state(), "nape"))
+	f := open(form.EditZone(th, c.state(), "nape", nil, nil))
 	assert.Nil(t, press(t, f, to(8)...))
 	assert.Contains(t, f.View(), "! nape holds product: rinse it, then drop it")
-	f = open(form.EditZone(th, c.state(), "nape"))
+	f = open(form.EditZone(th, c.state(), "nape", nil, nil))
 	assert.Nil(t, press(t, f, to(3, "1", "enter")...))
 	assert.Contains(t, f.View(), "! 2 are in already")
+}
+
+func TestAnotherListIsChosenAsLongAsListsAreOffered(t *testing.T) {
+	const other = "another zone list instead"
+	f := open(every(t)["zone"]())
+	press(t, f, "enter")
+	assert.NotContains(t, f.View(), other)
+	chosen := ""
+	f = open(form.EditZone(th, newChair(t).state(), "nape", []form.ZoneList{{Name: "Half head"}, {Name: "Full head"}}, func(list string) (intent.Intent, error) {
+		chosen = list
+		return intent.Back{}, errRefused
+	}))
+	press(t, f, "enter", "end")
+	assert.Contains(t, f.View(), other)
+	assert.Contains(t, f.View(), "All zones that are planned give way")
+	assert.Nil(t, press(t, f, "enter", "down", "enter"))
+	assert.Equal(t, "Full head", chosen)
+	assert.Contains(t, f.View(), errRefused.Error(), "what stands in the way is said")
 }

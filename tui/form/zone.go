@@ -22,6 +22,8 @@ type zoneEdit struct {
 	strength string
 	way      string // technique
 	minutes  string // per piece
+	list     string // that takes the place of the plan
+	plan     func(list string) (intent.Intent, error)
 }
 
 // typedZone is what was typed for one way to change a plan.
@@ -40,6 +42,7 @@ const (
 	later     zoneChange = "do it later"
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
+	otherList zoneChange = "another zone list instead of all that is planned"
 )
 
 // maxMinutesPerPiece is what a plan takes.
@@ -48,9 +51,11 @@ const maxMinutesPerPiece = 120
 var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop}
 
 // EditZone asks how the plan of a zone changes; the zone with the id is
-// offered. Its intent logs one session.PlanChanged.
-func EditZone(th *theme.Theme, s *session.State, id string) *Form {
-	e := &zoneEdit{state: s, zone: id, change: addZone, typed: map[zoneChange]*typedZone{}}
+// offered. Its intent logs one session.PlanChanged. The lists, if there are any,
+// are offered in the place of the whole plan; the intent is then what plan makes
+// of the name of one.
+func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, plan func(list string) (intent.Intent, error)) *Form {
+	e := &zoneEdit{state: s, zone: id, change: addZone, typed: map[zoneChange]*typedZone{}, plan: plan}
 	var zones []choice[string]
 	for _, r := range s.Rounds {
 		for _, z := range s.RoundZones(r) {
@@ -62,7 +67,12 @@ func EditZone(th *theme.Theme, s *session.State, id string) *Form {
 		}
 	}
 	var changes []choice[zoneChange]
-	for _, c := range zoneChanges {
+	ways := zoneChanges
+	if len(lists) > 0 {
+		ways = append(slices.Clone(ways), otherList)
+		e.list = lists[0].Name
+	}
+	for _, c := range ways {
 		e.typed[c] = &typedZone{}
 		changes = append(changes, choice[zoneChange]{string(c), c})
 	}
@@ -104,6 +114,8 @@ func EditZone(th *theme.Theme, s *session.State, id string) *Form {
 				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)).
 					helped("The strength for coating the same hair once more: as 20 vol or 6 %; empty is the same as before. The minutes that the hair had before count."),
 			}},
+			{hidden: when(otherList), fields: []field{pick("Zones to start from", &e.list, listChoices(lists), anything).
+				helped(zoneListHelp)}},
 		},
 		live:   e.say,
 		submit: e.submit,
@@ -175,6 +187,8 @@ func (e *zoneEdit) say() []string {
 		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
 	case technique:
 		return []string{fmt.Sprintf("%s goes by the pace of: %s. Each technique has a pace of its own.", z.Name, z.Technique())}
+	case otherList:
+		return []string{"All zones that are planned give way to those of the list. u takes it back."}
 	case recount, splitZone:
 		return []string{fmt.Sprintf("%s: %d pieces, %d in.", z.Name, z.Pieces, z.Done())}
 	}
@@ -182,6 +196,9 @@ func (e *zoneEdit) say() []string {
 }
 
 func (e *zoneEdit) submit() (intent.Intent, error) {
+	if e.change == otherList {
+		return e.plan(e.list)
+	}
 	z, typed := e.on(), e.typed[e.change]
 	d := session.PlanChanged{Zone: e.zone}
 	switch e.change {
