@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rinseby/session/formula"
+	"rinseby/timing"
 	"rinseby/timing/lift"
 )
 
@@ -34,8 +35,14 @@ type LiftLook struct {
 	Rescaled       bool
 	Undertone      string    // at the last check; empty if none was noted
 	Checked        time.Time // moment of the last check of depth; zero for a guess
-	LimitAt        time.Time // of the zone, as it stands without this
-	Now            time.Time
+	Checks         int       // of depth, since the product was first put on
+	// Again is when to look again before anything rests on the only check that
+	// there is: before the limit, and no later than the median. Zero if there
+	// are more checks or none, once the target is met, and when the limit is so
+	// near that the zone is to be rinsed.
+	Again   time.Time
+	LimitAt time.Time // of the zone, as it stands without this
+	Now     time.Time
 }
 
 // Lift tells what is known of the lift of a zone at the moment now. It answers
@@ -89,6 +96,9 @@ func (s *State) lift(z *Zone, t ZoneTiming, now time.Time) (LiftLook, bool) {
 	}
 	look, ok := worst.look(d, t.LimitAt, now)
 	look.Several = bands > 1
+	if t.Phase != timing.Closing {
+		look.Again = look.again()
+	}
 	return look, ok
 }
 
@@ -102,6 +112,7 @@ type lifting struct {
 	since     time.Time     // when the product was put on, or refreshed
 	lag       time.Duration // how much later the newest piece went on than the oldest
 	last      time.Time     // of the last check of depth; zero if there is none
+	checks    int
 	undertone string
 	rescaled  bool
 }
@@ -117,6 +128,7 @@ func (s *State) lifting(z *Zone, c *Coat, newest, limit, now time.Time) *lifting
 	b := c.Band
 	l := &lifting{band: b, target: tenth(d.TargetDepth, d.Scale), lag: max(newest.Sub(c.First()), 0)}
 	checks := depthChecks(z, b, c.First(), now)
+	l.checks = len(checks)
 	start, known := s.liftStart(z, c, l.target)
 	if !known && (len(checks) == 0 || start.SD == 0) {
 		return nil
@@ -266,7 +278,7 @@ func (l *lifting) look(d *ConsultationNoted, limit, now time.Time) (LiftLook, bo
 		Depth:   rescale(min(depth, lift.Lightest), DepthScale, d.Scale),
 		DepthSD: sd * float64(scaleSteps(d.Scale)-1) / (DepthScale - 1),
 		Target:  d.TargetDepth, Scale: scaleSteps(d.Scale), Rescaled: l.rescaled,
-		Undertone: l.undertone, Checked: l.last, LimitAt: limit, Now: now,
+		Undertone: l.undertone, Checked: l.last, Checks: l.checks, LimitAt: limit, Now: now,
 	}
 	if o.Verdict == lift.Met {
 		look.Low, look.Median, look.High = l.last, l.last, l.last
@@ -282,11 +294,32 @@ func (l *lifting) look(d *ConsultationNoted, limit, now time.Time) (LiftLook, bo
 	return look, true
 }
 
+// lookEvery is how long after a look the next one is due: powder lightener is
+// looked at every 5 to 10 minutes (secondary pages); the shorter of these.
+const lookEvery = 5 * time.Minute
+
+// again is when the zone is to be looked at after its only check; zero if that
+// is not the only one. Near the limit it is halfway there.
+func (l LiftLook) again() time.Time {
+	if l.Checks != 1 || l.Verdict == lift.Met || !l.Now.Before(l.LimitAt) {
+		return time.Time{}
+	}
+	at := l.Checked.Add(min(lookEvery, l.LimitAt.Sub(l.Checked)/2))
+	if l.Median.After(l.Checked) && l.Median.Before(at) {
+		return l.Median
+	}
+	return at
+}
+
 // Basis says what the look rests on, for a screen.
 func (l LiftLook) Basis() string {
 	switch {
 	case l.Guess:
 		return "a guess before any check, not chemistry"
+	case l.Checks == 1 && l.Rescaled:
+		return "from one check only, on another scale, not chemistry"
+	case l.Checks == 1:
+		return "from one check only, not chemistry"
 	case l.Rescaled:
 		return "fitted to your checks on two scales, not chemistry"
 	}
@@ -297,6 +330,9 @@ func (l LiftLook) Basis() string {
 func (l LiftLook) Short() string {
 	if l.Guess {
 		return "guess"
+	}
+	if l.Checks == 1 {
+		return "one check only"
 	}
 	return "by checks"
 }
@@ -310,9 +346,17 @@ func (l LiftLook) Of(zone string) string {
 }
 
 // Text says the look in words, for a screen; what matters comes first. It
-// never says to go on past the limit.
+// never says to go on past the limit. What it rests on is told by Basis, which
+// is to stand before it, or Short.
 func (l LiftLook) Text(clock Clockface) string {
 	text := l.words(clock)
+	switch {
+	case l.Again.IsZero():
+	case l.Again.After(l.Now):
+		text = "look again at " + clock(l.Again) + " before you rely on it; so far it " + text
+	default:
+		text = "look again now before you rely on it; so far it " + text
+	}
 	if l.Warm() {
 		text += "; " + l.Undertone + " at last check: for the toner"
 	}
@@ -329,6 +373,9 @@ func (l LiftLook) words(clock Clockface) string {
 	case l.Verdict == lift.Met:
 		return "light enough at the last check, " + clock(l.Checked) + "; limit " + limit
 	case l.Verdict == lift.Will && !l.Median.After(l.Now):
+		if !l.Again.IsZero() {
+			return "will make it, about now; limit " + limit
+		}
 		return "will make it, about now: check it; limit " + limit
 	case l.Verdict == lift.Will:
 		return "will make it, about " + clock(l.Median) + "; limit " + limit

@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/timing"
 	"rinseby/timing/lift"
 )
 
@@ -109,6 +110,58 @@ func TestWhatTheScreenSaysOfALift(t *testing.T) {
 	}
 }
 
+func TestOneCheckIsNotReliedOn(t *testing.T) {
+	for _, k := range []struct {
+		name      string
+		check, at float64 // minutes
+		depth     float64
+		want      string
+	}{
+		{"fast", 6, 7, 7.5, "look again at 09:11 before you rely on it; so far it will make it, about 09:18; limit 09:45"},
+		{"fast, and not looked at since", 6, 17, 7.5, "look again now before you rely on it; so far it will make it, about 09:18; limit 09:45"},
+		{"fast, and it is time", 6, 25, 7.5, "look again now before you rely on it; so far it will make it, about now; limit 09:45"},
+		{"in between", 12, 13, 7, "look again at 09:17 before you rely on it; so far it may not make it by 09:45, the limit"},
+		{"slow", 30, 31, 6.5, "look again at 09:35 before you rely on it; so far it will not: stop at the limit, 09:45, and plan a second visit"},
+		{"slow, and the limit is near", 38, 42, 6.5, "will not: stop at the limit, 09:45, and plan a second visit"},
+		{"there", 20, 21, 9, "light enough at the last check, 09:20; limit 09:45"},
+		{"at the limit", 30, 46, 7, "at its limit since 09:45: rinse it now, and plan a second visit if it is not light enough"},
+	} {
+		t.Run(k.name, func(t *testing.T) {
+			c := lifting(t)
+			c.at(k.check).do(seen(k.depth))
+			assert.Equal(t, k.want, c.at(k.at).says("z1"))
+			l := c.zone("z1").Lift
+			assert.Equal(t, "from one check only, not chemistry", l.Basis())
+			assert.Equal(t, "one check only", l.Short())
+			c.do(seen(k.depth))
+			assert.NotContains(t, c.says("z1"), "rely on it")
+			assert.Equal(t, "fitted to your checks, not chemistry", c.zone("z1").Lift.Basis())
+			assert.Zero(t, c.zone("z1").Lift.Again)
+		})
+	}
+}
+
+// Whatever one check showed, the next look is due after it and before the limit,
+// and the figures are those of the curve.
+func TestTheNextLookIsBeforeTheLimit(t *testing.T) {
+	for minute := 1; minute < 45; minute++ {
+		for depth := 6.0; depth < 9; depth += 0.5 {
+			c := lifting(t)
+			c.at(float64(minute)).do(seen(depth))
+			l, ok := c.lift("z1")
+			require.True(t, ok)
+			require.Equal(t, 1, l.Checks)
+			if c.timed("z1").Phase == timing.Closing {
+				require.Zero(t, l.Again, "depth %v at %d", depth, minute)
+				continue
+			}
+			require.True(t, l.Again.Before(l.LimitAt), "depth %v at %d: %v", depth, minute, l.Again)
+			require.False(t, l.Again.Before(l.Checked), "depth %v at %d: %v", depth, minute, l.Again)
+			require.LessOrEqual(t, l.Again.Sub(l.Checked), 5*time.Minute)
+		}
+	}
+}
+
 func TestBeforeAnyCheckThereIsOnlyAGuessAndItIsNotShown(t *testing.T) {
 	c := lifting(t)
 	l, ok := c.at(5).lift("z1")
@@ -187,7 +240,7 @@ func TestADepthOnAnotherScaleIsConvertedInProportion(t *testing.T) {
 	a, b := ten.zone("z1").Lift, twenty.zone("z1").Lift
 	assert.InDelta(t, a.Chance, b.Chance, 1e-9)
 	assert.True(t, b.Rescaled)
-	assert.Equal(t, "fitted to your checks on two scales, not chemistry", b.Basis())
+	assert.Equal(t, "from one check only, on another scale, not chemistry", b.Basis())
 
 	wanted := lifting(t)
 	wanted.do(session.ConsultationNoted{Scale: 20, NaturalDepth: 1 + 5*19.0/9, TargetDepth: 1 + 8*19.0/9})

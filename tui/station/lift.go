@@ -2,6 +2,7 @@ package station
 
 import (
 	"slices"
+	"strings"
 
 	"rinseby/session"
 	"rinseby/tui/widget"
@@ -9,7 +10,7 @@ import (
 
 // viewLift is what checks tell of the lift of the zone that was picked by hand;
 // else of the one that keys are about, or the next one that was checked. It
-// takes a second line rather than leave out what it rests on, if there is room.
+// takes further lines rather than leave out what it rests on, if there is room.
 func (m *Model) viewLift() []string {
 	z := m.zone(m.Zone())
 	if z.Lift == nil && m.selected == "" {
@@ -27,7 +28,11 @@ func (m *Model) viewLift() []string {
 	case widget.Width(full)+1+widget.Width(says) <= m.w:
 		lines = []string{full + " " + says}
 	case m.h >= roomy:
-		lines = []string{full, "   " + says}
+		parts := widget.Wrap(says, m.w-4)
+		lines = []string{full, "   " + parts[0]}
+		if len(parts) > 1 {
+			lines = append(lines, "   "+strings.Join(parts[1:], " "))
+		}
 	}
 	for i := range lines {
 		lines[i] = m.th.Text.Render(widget.Fit(lines[i], m.w))
