@@ -90,7 +90,7 @@ func (v *Aloud) choose(line string) (cmd tea.Cmd, done bool) {
 	if err != nil {
 		return nil, false
 	}
-	many := len(a.start.Lines())
+	many := a.start.Len()
 	if a.onFloor {
 		many = len(a.wall.Lines())
 	}

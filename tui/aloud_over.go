@@ -22,22 +22,23 @@ func (v *Aloud) startTopics() []topic {
 	if !v.ready {
 		return []topic{status}
 	}
-	lines := v.app.start.Lines()
-	list := topic{name: "list", sense: strings.Join(lines, "\n"), text: "What to do: type a number."}
-	for i, l := range lines {
-		if i == mostListed {
-			list.more = append(list.more, fmt.Sprintf("and %d more; / and a part of a name finds them", len(lines)-i))
-			break
-		}
-		list.more = append(list.more, fmt.Sprintf("%d: %s", i+1, l))
+	list := topic{name: "list", text: "What to do: type a number."}
+	many := v.app.start.Len()
+	for i := range min(many, mostListed) {
+		list.more = append(list.more, fmt.Sprintf("%d: %s", i+1, v.app.start.Line(i)))
 	}
+	if many > mostListed {
+		list.more = append(list.more, fmt.Sprintf("and %d more; / and a part of a name finds them", many-mostListed))
+	}
+	list.sense = strings.Join(list.more, "\n")
 	return []topic{status, list}
 }
 
 // find reads out the lines of the first screen that have a text in them.
 func (v *Aloud) find(text string) {
 	v.say("With " + text + ":")
-	for i, l := range v.app.start.Lines() {
+	for i := range v.app.start.Len() {
+		l := v.app.start.Line(i)
 		if strings.Contains(strings.ToLower(l), strings.ToLower(text)) {
 			v.readOut(fmt.Sprintf("%d: %s", i+1, l))
 		}

@@ -202,8 +202,8 @@ func TestNewServiceFromAZoneList(t *testing.T) {
 	d.sees("Nape")
 	entries, _, err := d.st.List()
 	require.NoError(t, err)
-	require.Len(t, entries, 1)
-	require.Equal(t, "Tove", entries[0].Client)
+	require.Equal(t, 1, entries.Len())
+	require.Equal(t, "Tove", entries.At(0).Client)
 }
 
 func TestOneKeyPlacesPieces(t *testing.T) {

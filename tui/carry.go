@@ -197,6 +197,9 @@ func (a *App) readStore() tea.Cmd {
 	st := a.o.Store
 	return func() tea.Msg {
 		entries, problems, err := st.List()
+		if err != nil {
+			entries = &store.Listing{}
+		}
 		return entriesMsg{entries, problems, usedIn(st, entries), err}
 	}
 }
@@ -206,10 +209,13 @@ func (a *App) readStore() tea.Cmd {
 const tellingServices = 30
 
 // usedIn gathers the bowls of the last closed services.
-func usedIn(st *store.Store, entries []store.Entry) (used []session.UsedBowl) {
+func usedIn(st *store.Store, entries *store.Listing) (used []session.UsedBowl) {
 	n := 0
-	for _, e := range entries {
-		if e.Live || e.Invented || n == tellingServices {
+	for e := range entries.All {
+		if n == tellingServices {
+			break
+		}
+		if e.Live || e.Invented {
 			continue
 		}
 		n++
@@ -227,11 +233,7 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 	case len(msg.problems) > 0:
 		a.start.Tell(sayProblems(msg.problems), true)
 	}
-	for i := range msg.entries {
-		if a.seats[msg.entries[i].ID] != nil {
-			msg.entries[i].Busy = nil // it is run here
-		}
-	}
+	msg.entries.OwnAre(func(id string) bool { return a.seats[id] != nil })
 	a.visits = visitsOf(msg.entries)
 	a.used, a.beginner = msg.used, msg.err == nil && beginner(msg.entries)
 	a.start.Hint(a.startHint())

@@ -166,8 +166,8 @@ func (d *desk) notedWrong(t *testing.T, want, off bool) (wrong []string) {
 func firstLive(t *testing.T, d *desk) string {
 	entries, _, err := d.st.List()
 	require.NoError(t, err)
-	require.Len(t, entries, 1)
-	return entries[0].ID
+	require.Equal(t, 1, entries.Len())
+	return entries.At(0).ID
 }
 
 // TestUpsetClocksAtTheChair holds what the screens say of exposure to what

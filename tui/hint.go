@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"slices"
 
 	"rinseby/session"
 	"rinseby/session/store"
@@ -12,8 +11,13 @@ import (
 const enoughHints = 3
 
 // beginner reports whether no service of a client was closed yet.
-func beginner(entries []store.Entry) bool {
-	return !slices.ContainsFunc(entries, func(e store.Entry) bool { return !e.Live && !e.Invented })
+func beginner(entries *store.Listing) bool {
+	for e := range entries.All {
+		if !e.Live && !e.Invented {
+			return false
+		}
+	}
+	return true
 }
 
 // hinting reports whether beginners are to be helped along.

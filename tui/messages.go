@@ -82,7 +82,7 @@ type (
 	marksMsg struct{ err error }
 	// entriesMsg brings what is in the store.
 	entriesMsg struct {
-		entries  []store.Entry
+		entries  *store.Listing
 		problems []store.Problem
 		used     []session.UsedBowl
 		err      error

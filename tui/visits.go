@@ -31,10 +31,11 @@ func (a *App) lastVisit(s *session.State) (form.LastVisit, []session.CutNoted) {
 }
 
 // visitsOf is when each client was here last, by name.
-func visitsOf(entries []store.Entry) map[string]time.Time {
+func visitsOf(entries *store.Listing) map[string]time.Time {
 	last := map[string]time.Time{}
-	for _, e := range entries {
-		if k := person(e.Client); !e.Live && e.Opened.After(last[k]) {
+	for e := range entries.All { // the newest first
+		k := person(e.Client)
+		if _, later := last[k]; !e.Live && !later {
 			last[k] = e.Opened
 		}
 	}

@@ -114,7 +114,7 @@ func (e *edge) serviceIDs(but []string) (ids []cobra.Completion) {
 	if err != nil {
 		return nil
 	}
-	for _, n := range entries {
+	for n := range entries.All {
 		if !slices.Contains(but, n.ID) {
 			what := n.Opened.In(e.place()).Format("2006-01-02 15:04")
 			ids = append(ids, cobra.CompletionWithDesc(n.ID, what+" "+clean.Text(n.Client)))

@@ -195,7 +195,7 @@ func (e *edge) gather(w *walkIn, now timing.Reading) error {
 		return err
 	}
 	e.passedOver(problems)
-	live, err := w.ofOneStylist(entries, e.stylist)
+	live, err := w.ofOneStylist(entries.Lives(), e.stylist)
 	if err != nil {
 		return err
 	}
@@ -226,14 +226,11 @@ func (e *edge) gather(w *walkIn, now timing.Reading) error {
 
 // ofOneStylist are the live services of the stylist: of the one who was named,
 // or else of the only one who runs any.
-func (w *walkIn) ofOneStylist(entries []store.Entry, named string) (live []store.Entry, err error) {
+func (w *walkIn) ofOneStylist(all []store.Entry, named string) (live []store.Entry, err error) {
 	w.stylist = strings.TrimSpace(named)
 	var others []string
-	for _, n := range entries {
-		switch {
-		case !n.Live:
-			continue
-		case named == "" && len(live) == 0:
+	for _, n := range all {
+		if named == "" && len(live) == 0 {
 			w.stylist = strings.TrimSpace(n.Stylist)
 		}
 		if history.Same(n.Stylist, w.stylist) {

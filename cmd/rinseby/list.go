@@ -43,8 +43,8 @@ func (e *edge) listCommand() *cobra.Command {
 			if !asJSON {
 				return e.printList(entries)
 			}
-			out := make([]listed, 0, len(entries))
-			for _, n := range entries {
+			out := make([]listed, 0, entries.Len())
+			for n := range entries.All {
 				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path}
 				if n.Busy != nil {
 					l.RunBy = n.Busy.Station
@@ -75,7 +75,7 @@ func (e *edge) passedOver(problems []store.Problem) {
 }
 
 // printList prints the services in columns, a line each.
-func (e *edge) printList(out []store.Entry) error {
+func (e *edge) printList(all *store.Listing) error {
 	when := func(t time.Time) string { return t.In(e.place()).Format("2006-01-02 15:04") }
 	row := func(l *store.Entry) [5]string {
 		closed := "live"
@@ -94,8 +94,8 @@ func (e *edge) printList(out []store.Entry) error {
 		}
 	}
 	widen(head)
-	for i := range out {
-		widen(row(&out[i]))
+	for n := range all.All {
+		widen(row(&n))
 	}
 	w := bufio.NewWriter(e.out)
 	write := func(r [5]string) {
@@ -108,8 +108,8 @@ func (e *edge) printList(out []store.Entry) error {
 		_ = w.WriteByte('\n')
 	}
 	write(head)
-	for i := range out {
-		write(row(&out[i]))
+	for n := range all.All {
+		write(row(&n))
 	}
 	return w.Flush()
 }

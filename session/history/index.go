@@ -1,9 +1,9 @@
 package history
 
 import (
-	"cmp"
 	"hash/crc32"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -48,30 +48,44 @@ type Index struct {
 	// Spent is how many lines count no more.
 	Spent int
 
-	lines []Closed
-	at    map[string]int32
-	gone  int
+	text  string // that it was read from
+	lines []line // of all services that it ever had, in the order in which they came in
+	at    map[string]Line
+}
+
+// A Line is the place of a service in an index.
+type Line int32
+
+// A line is where in the text it says what of a service. One that was taken out
+// is empty.
+type line struct {
+	from, to uint32
+	opened   int64 // seconds since 1970
 }
 
 const indexHead = "rinseby index 1\n"
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
-// ParseIndex reads an index. Damaged lines are left out.
+// ParseIndex reads an index, of up to 4 GiB. Damaged lines are left out. What is
+// said of a service is taken from the text when it is asked for.
 func ParseIndex(text string) *Index {
 	n := len(text) / 100
-	ix := &Index{lines: make([]Closed, 0, n), at: make(map[string]int32, n)}
-	rest, ours := strings.CutPrefix(text, indexHead)
-	if !ours {
+	ix := &Index{text: text, lines: make([]line, 0, n), at: make(map[string]Line, n)}
+	if !strings.HasPrefix(text, indexHead) || len(text) > math.MaxUint32 {
 		return ix
 	}
 	ix.Whole = true
-	for len(rest) > 0 {
-		line, after, ended := strings.Cut(rest, "\n")
-		rest = after
-		if !ended || !ix.take(line) {
-			ix.Whole, ix.Mark = false, 0
+	var m summer
+	for from := len(indexHead); from < len(text); {
+		n := strings.IndexByte(text[from:], '\n')
+		if n < 0 || !ix.take(&m, from, from+n) {
+			ix.Whole = false
 		}
+		if n < 0 {
+			break
+		}
+		from += n + 1
 	}
 	if !ix.Whole {
 		ix.Mark = 0
@@ -80,12 +94,12 @@ func ParseIndex(text string) *Index {
 }
 
 // take takes one line in. It is false if the line is damaged.
-func (ix *Index) take(line string) bool {
-	body, ok := checked(line)
-	if !ok || len(body) < 3 || body[1] != '\t' {
+func (ix *Index) take(m *summer, from, to int) bool {
+	kind, rest, ok := m.parted(ix.text[from:to])
+	if !ok {
 		return false
 	}
-	kind, rest := body[0], body[2:]
+	ix.Mark = 0
 	switch kind {
 	case '=':
 		mark, err := strconv.ParseInt(rest, 10, 64)
@@ -93,39 +107,48 @@ func (ix *Index) take(line string) bool {
 		ix.Spent++
 		return err == nil
 	case '-':
-		ix.Mark = 0
 		ix.Spent++
-		ix.Remove(rest)
+		ix.remove(rest)
 		return true
 	case '+':
-		ix.Mark = 0
 		c, ok := parseClosed(rest)
 		if ok {
-			ix.Put(c)
+			ix.put(c.ID, line{uint32(from + 2), uint32(from + 2 + len(rest)), c.Opened.Unix()})
 		}
 		return ok
 	}
 	return false
 }
 
+// parted tells the kind of a line and what follows it. It is false if the line
+// is damaged.
+func (m *summer) parted(line string) (kind byte, rest string, ok bool) {
+	body, ok := m.checked(line)
+	if !ok || len(body) < 3 || body[1] != '\t' {
+		return 0, "", false
+	}
+	return body[0], body[2:], true
+}
+
 // checked cuts the checksum off a line.
-func checked(line string) (body string, ok bool) {
+func (m *summer) checked(line string) (body string, ok bool) {
 	i := len(line) - 9
 	if i < 0 || line[i] != '\t' {
 		return "", false
 	}
 	var want [8]byte
-	hex8(&want, checksum(line[:i]))
+	hex8(&want, m.sum(line[:i]))
 	return line[:i], line[i+1:] == string(want[:])
 }
 
-// checksum is that of a text.
-func checksum(s string) uint32 {
-	var block [512]byte
+// A summer makes checksums of texts. It is there so that its block is made once.
+type summer struct{ block [512]byte }
+
+func (m *summer) sum(s string) uint32 {
 	sum := uint32(0)
 	for len(s) > 0 {
-		n := copy(block[:], s)
-		sum, s = crc32.Update(sum, castagnoli, block[:n]), s[n:]
+		n := copy(m.block[:], s)
+		sum, s = crc32.Update(sum, castagnoli, m.block[:n]), s[n:]
 	}
 	return sum
 }
@@ -137,66 +160,72 @@ func hex8(to *[8]byte, sum uint32) {
 	}
 }
 
-// Put adds a service, or replaces what is said of it.
-func (ix *Index) Put(c Closed) {
-	if i, here := ix.at[c.ID]; here {
-		ix.lines[i] = c
+// put adds a service, or replaces what is said of it.
+func (ix *Index) put(id string, l line) {
+	if i, here := ix.at[id]; here {
+		ix.lines[i] = l
 		ix.Spent++
 		return
 	}
-	ix.at[c.ID] = int32(len(ix.lines))
-	ix.lines = append(ix.lines, c)
+	ix.at[id] = Line(len(ix.lines))
+	ix.lines = append(ix.lines, l)
 }
 
-// Remove takes a service out.
-func (ix *Index) Remove(id string) {
+// remove takes a service out.
+func (ix *Index) remove(id string) {
 	if i, here := ix.at[id]; here {
 		delete(ix.at, id)
-		ix.lines[i].ID = ""
-		ix.gone++
+		ix.lines[i] = line{}
 		ix.Spent++
 	}
 }
 
-// Clone is a copy that can be changed by itself.
-func (ix *Index) Clone() *Index {
-	c := *ix
-	c.lines, c.at = slices.Clone(ix.lines), maps.Clone(ix.at)
-	return &c
-}
-
-// Find returns what is said of a service.
-func (ix *Index) Find(id string) (Closed, bool) {
+// Find is where a service is.
+func (ix *Index) Find(id string) (Line, bool) {
 	i, here := ix.at[id]
-	if !here {
-		return Closed{}, false
-	}
-	return ix.lines[i], true
+	return i, here
 }
 
 // Len is how many services there are.
-func (ix *Index) Len() int { return len(ix.lines) - ix.gone }
+func (ix *Index) Len() int { return len(ix.at) }
 
 // All visits each service, in the order of the lines, until visit is false.
-func (ix *Index) All(visit func(*Closed) bool) {
-	for i := range ix.lines {
-		if ix.lines[i].ID != "" && !visit(&ix.lines[i]) {
+func (ix *Index) All(visit func(Line) bool) {
+	for i, l := range ix.lines {
+		if l.to > 0 && !visit(Line(i)) {
 			return
 		}
 	}
 }
 
-// Text is the whole index, the services in the order of their ids, with a
-// mark if it is not 0.
-func (ix *Index) Text(mark int64) []byte {
-	lines := slices.Clone(ix.lines)
-	slices.SortFunc(lines, func(a, b Closed) int { return cmp.Compare(a.ID, b.ID) })
-	out := make([]byte, 0, len(indexHead)+180*len(lines))
+// Closed is what is said of a service.
+func (ix *Index) Closed(l Line) Closed {
+	c, _ := parseClosed(ix.text[ix.lines[l].from:ix.lines[l].to]) // it was parsed once
+	return c
+}
+
+// Opened is when a service was opened, in seconds since 1970.
+func (ix *Index) Opened(l Line) int64 { return ix.lines[l].opened }
+
+// Text is the whole index without the services that are gone and with those to
+// add, in the place of what was said of the same ones; in the order of their
+// ids, with a mark if it is not 0.
+func (ix *Index) Text(add []Closed, gone []string, mark int64) []byte {
+	all := make(map[string]Closed, ix.Len()+len(add))
+	for l := range ix.All {
+		c := ix.Closed(l)
+		all[c.ID] = c
+	}
+	for _, id := range gone {
+		delete(all, id)
+	}
+	for _, c := range add {
+		all[c.ID] = c
+	}
+	out := make([]byte, 0, len(indexHead)+180*len(all))
 	out = append(out, indexHead...)
-	for _, c := range lines {
-		if c.ID != "" {
-			out = AppendClosed(out, c)
-		}
+	for _, id := range slices.Sorted(maps.Keys(all)) {
+		out = AppendClosed(out, all[id])
 	}
 	if mark != 0 {
 		out = AppendMark(out, mark)
@@ -246,12 +275,12 @@ func LastMark(end string) int64 {
 	if !ended {
 		return 0
 	}
-	line = line[strings.LastIndexByte(line, '\n')+1:]
-	var ix Index
-	if !strings.HasPrefix(line, "=") || !ix.take(line) {
+	kind, rest, ok := new(summer).parted(line[strings.LastIndexByte(line, '\n')+1:])
+	mark, err := strconv.ParseInt(rest, 10, 64)
+	if !ok || kind != '=' || err != nil {
 		return 0
 	}
-	return ix.Mark
+	return mark
 }
 
 // seal ends a line that begins at from.

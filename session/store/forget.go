@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -17,22 +18,33 @@ import (
 // what is intact tells whose they are. The error says that the folder can't be
 // read.
 func (s *Store) Of(client string) ([]Entry, error) {
-	all, problems, err := s.List()
+	l, problems, err := s.List()
 	if err != nil {
 		return nil, err
 	}
+	var all []Entry
+	amiss := map[string]string{} // paths by id
 	for _, p := range problems {
-		id, role := roleOf(filepath.Base(p.Path))
-		if role != service || mayOpen(p.Path) != nil || slices.ContainsFunc(all, func(e Entry) bool { return e.ID == id }) {
-			continue
+		if id, role := roleOf(filepath.Base(p.Path)); role == service && mayOpen(p.Path) == nil {
+			amiss[id] = p.Path
 		}
-		if l, _ := load(p.Path); l != nil { // what is wrong with it, List told
-			e := entry(l, p.Path)
-			e.ID = id
+	}
+	for e := range l.All {
+		delete(amiss, e.ID)
+		if history.Same(e.Client, client) {
 			all = append(all, e)
 		}
 	}
-	return slices.DeleteFunc(all, func(e Entry) bool { return !history.Same(e.Client, client) }), nil
+	for _, id := range slices.Sorted(maps.Keys(amiss)) {
+		if l, _ := load(amiss[id]); l != nil { // what is wrong with it, List told
+			e := entry(l, amiss[id])
+			e.ID = id
+			if history.Same(e.Client, client) {
+				all = append(all, e)
+			}
+		}
+	}
+	return all, nil
 }
 
 // Forget removes services for good, as [Store.Of] or [Store.Find] gave them:
@@ -129,11 +141,11 @@ func (s *Store) clearSummary(services []Entry) error {
 	if _, err := os.Lstat(s.summary(indexName)); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	ix := s.index().Clone()
-	for _, e := range services {
-		ix.Remove(e.ID)
+	gone := make([]string, len(services))
+	for i, e := range services {
+		gone[i] = e.ID
 	}
-	return s.writeSummary(indexName, ix.Text(0))
+	return s.writeSummary(indexName, s.index().Text(nil, gone, 0))
 }
 
 // removeAll removes the files of a service, the log last, so that it is found
@@ -196,20 +208,17 @@ func (s *Store) times() map[string]history.Times {
 }
 
 // withTimes adds what is kept of services that were forgotten.
-func withTimes(known []history.Closed, times map[string]history.Times) []history.Closed {
+func (c *caught) withTimes(times map[string]history.Times) {
 	if len(times) == 0 {
-		return known
+		return
 	}
 	here := map[string]bool{}
-	for _, c := range known {
-		here[c.ID] = true
-	}
+	c.each(func(known *history.Closed) { here[known.ID] = true })
 	for id, t := range times {
 		if !here[id] { // else it was brought back
-			known = append(known, t.Closed())
+			c.read = append(c.read, t.Closed())
 		}
 	}
-	return known
 }
 
 // replaceFile writes a file beside its place and renames it.

@@ -14,39 +14,112 @@ import (
 	"rinseby/session/journal"
 )
 
+// A Listing is all services of a store at one moment, the newest first. What is
+// known of a closed one is taken from the summary when it is asked for. The zero
+// value has none.
+type Listing struct {
+	s       *Store
+	entries []Entry // of what closed does not have
+	closed  caught
+	order   []place
+}
+
+// A place is that of a service in a listing.
+type place struct {
+	opened int64 // seconds since 1970
+	from   int32 // of the entries, then of those that were read, then of the lines
+}
+
+// Len is how many services there are.
+func (l *Listing) Len() int { return len(l.order) }
+
+// Live reports whether the i-th service is live.
+func (l *Listing) Live(i int) bool {
+	from := int(l.order[i].from)
+	return from < len(l.entries) && l.entries[from].Live
+}
+
+// At is the i-th service.
+func (l *Listing) At(i int) Entry { return l.entry(l.order[i]) }
+
+func (l *Listing) entry(p place) Entry {
+	from := int(p.from)
+	if from < len(l.entries) {
+		return l.entries[from]
+	}
+	if from -= len(l.entries); from < len(l.closed.read) {
+		return l.s.entryOf(&l.closed.read[from])
+	}
+	c := l.closed.index.Closed(l.closed.lines[from-len(l.closed.read)])
+	return l.s.entryOf(&c)
+}
+
+// All visits all services, until visit is false.
+func (l *Listing) All(visit func(Entry) bool) {
+	for i := range l.order {
+		if !visit(l.At(i)) {
+			return
+		}
+	}
+}
+
+// Lives are the live services, the newest first.
+func (l *Listing) Lives() (live []Entry) {
+	for i := range l.order {
+		if l.Live(i) {
+			live = append(live, l.At(i))
+		}
+	}
+	return live
+}
+
+// OwnAre says which services whoever lists them runs, so that nobody else is
+// said to.
+func (l *Listing) OwnAre(own func(id string) bool) {
+	for i := range l.entries {
+		if own(l.entries[i].ID) {
+			l.entries[i].Busy = nil
+		}
+	}
+}
+
+// sort puts all services in their order.
+func (l *Listing) sort() {
+	c := &l.closed
+	l.order = make([]place, 0, len(l.entries)+len(c.read)+len(c.lines))
+	add := func(opened int64) { l.order = append(l.order, place{opened, int32(len(l.order))}) }
+	for i := range l.entries {
+		add(l.entries[i].Opened.Unix())
+	}
+	for i := range c.read {
+		add(c.read[i].Opened.Unix())
+	}
+	for _, line := range c.lines {
+		add(c.index.Opened(line))
+	}
+	slices.SortFunc(l.order, func(a, b place) int {
+		if by := cmp.Compare(b.opened, a.opened); by != 0 || a.from == b.from {
+			return by
+		}
+		x, y := l.entry(a), l.entry(b)
+		return cmp.Or(y.Opened.Compare(x.Opened), cmp.Compare(x.ID, y.ID))
+	})
+}
+
 // List lists all services, the newest first. Live ones are read and checked;
 // of closed ones the summary tells, and those that it does not know are read
 // and checked, and added to it. Problems, in the order of their paths, name
 // files that are no services, services that can't be read, and files that
 // others may read. The error says that the folder itself can't be read.
-func (s *Store) List() ([]Entry, []Problem, error) {
+func (s *Store) List() (*Listing, []Problem, error) {
 	v, err := s.look()
 	if err != nil {
 		return nil, nil, err
 	}
-	type key struct {
-		opened time.Time
-		id     string
-		from   int // of the entries, then of the summary
-	}
-	newest := make([]key, 0, len(v.entries)+len(v.closed.known))
-	for i := range v.entries {
-		newest = append(newest, key{v.entries[i].Opened, v.entries[i].ID, i})
-	}
-	for i := range v.closed.known {
-		newest = append(newest, key{v.closed.known[i].Opened, v.closed.known[i].ID, len(v.entries) + i})
-	}
-	slices.SortFunc(newest, func(a, b key) int { return cmp.Or(b.opened.Compare(a.opened), cmp.Compare(a.id, b.id)) })
-	sorted := make([]Entry, len(newest))
-	for i, k := range newest {
-		if k.from < len(v.entries) {
-			sorted[i] = v.entries[k.from]
-		} else {
-			sorted[i] = s.entryOf(v.closed.known[k.from-len(v.entries)])
-		}
-	}
+	l := &Listing{s: s, entries: v.entries, closed: v.closed}
+	l.sort()
 	slices.SortStableFunc(v.problems, func(a, b Problem) int { return strings.Compare(a.Path, b.Path) })
-	return sorted, v.problems, nil
+	return l, v.problems, nil
 }
 
 // LastOf finds the closed service of the client that was opened last, for a
@@ -70,11 +143,11 @@ func (s *Store) LastOf(client string) (Entry, bool, error) {
 			last = e
 		}
 	}
-	for _, c := range v.closed.known {
+	v.closed.each(func(c *history.Closed) {
 		if later(c.Client, c.ID, c.Opened) {
 			last = s.entryOf(c)
 		}
-	}
+	})
 	return last, last.ID != "", nil
 }
 
@@ -109,7 +182,7 @@ func (s *Store) look() (v view, err error) {
 }
 
 // entryOf makes an entry of what the summary says.
-func (s *Store) entryOf(c history.Closed) Entry {
+func (s *Store) entryOf(c *history.Closed) Entry {
 	return Entry{
 		ID: c.ID, Client: c.Client, Stylist: c.Stylist, Station: c.Station, ZoneList: c.ZoneList,
 		Opened: c.Opened, Closed: c.Closed, Path: s.path(closedFolder, c.ID), Events: c.Events, Invented: c.Invented,

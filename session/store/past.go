@@ -60,7 +60,8 @@ func learnFrom(paths []string, stylist string) (Learned, []Problem, error) {
 			known = append(known, c)
 		}
 	}
-	basis := basisOf(known, stylist)
+	all := caught{read: known}
+	basis := basisOf(all.each, stylist)
 	services := make([]history.Service, len(basis))
 	each(len(basis), func(i int) {
 		if l, err := load(at[basis[i].ID]); err == nil { // it was read just now
@@ -68,5 +69,5 @@ func learnFrom(paths []string, stylist string) (Learned, []Problem, error) {
 		}
 	})
 	k, err := history.Fit(services)
-	return Learned{Known: k, Stylists: stylists(known)}, problems, err
+	return Learned{Known: k, Stylists: stylists(all.each)}, problems, err
 }

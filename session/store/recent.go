@@ -1,11 +1,13 @@
 package store
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"rinseby/session"
 	"rinseby/session/history"
@@ -28,8 +30,8 @@ func (s *Store) Usuals(stylist string) (session.Usuals, error) {
 // Learned is Usuals, with what they rest on and of whom else there is something
 // to learn.
 func (s *Store) Learned(stylist string) (Learned, error) {
-	r, known, err := s.recent(stylist, everything)
-	return Learned{Known: r.Known, Stylists: stylists(known)}, err
+	r, c, err := s.recent(stylist, everything)
+	return Learned{Known: r.Known, Stylists: stylists(c.each)}, err
 }
 
 // Learned is what is known of a stylist's times.
@@ -63,26 +65,31 @@ type Stylist struct {
 	Services int
 }
 
-func stylists(known []history.Closed) []Stylist {
+func stylists(each func(func(*history.Closed))) []Stylist {
 	type one struct {
 		Stylist
-		last history.Closed
+		opened time.Time // of the last one
 	}
 	all := map[string]*one{}
-	for _, c := range known {
-		key := strings.ToLower(strings.TrimSpace(c.Stylist))
-		if all[key] == nil {
-			all[key] = &one{}
+	by := map[string]*one{} // by the name as it was written
+	each(func(c *history.Closed) {
+		o := by[c.Stylist]
+		if o == nil {
+			key := strings.ToLower(strings.TrimSpace(c.Stylist))
+			if all[key] == nil {
+				all[key] = &one{}
+			}
+			o = all[key]
+			by[c.Stylist] = o
 		}
-		o := all[key]
 		o.Services++
-		if !c.Opened.Before(o.last.Opened) {
-			o.last = c
+		if o.Services == 1 || !c.Opened.Before(o.opened) {
+			o.Name, o.opened = strings.TrimSpace(c.Stylist), c.Opened
 		}
-	}
+	})
 	out := make([]Stylist, 0, len(all))
 	for _, o := range all {
-		out = append(out, Stylist{Name: strings.TrimSpace(o.last.Stylist), Services: o.Services})
+		out = append(out, o.Stylist)
 	}
 	slices.SortFunc(out, func(a, b Stylist) int { return strings.Compare(a.Name, b.Name) })
 	return out
@@ -94,7 +101,7 @@ var errBehind = errors.New("the summary of the closed services lacks many of the
 // recent is what is kept of the stylist's last services, from the summary or
 // made anew, and all closed services; errBehind if more than most logs would
 // have to be read first.
-func (s *Store) recent(stylist string, most int) (history.Recent, []history.Closed, error) {
+func (s *Store) recent(stylist string, most int) (history.Recent, *caught, error) {
 	in, err := s.shelf()
 	if err != nil {
 		return history.Recent{}, nil, fmt.Errorf("the folder of closed services can't be read; check its permissions: %w", err)
@@ -104,11 +111,11 @@ func (s *Store) recent(stylist string, most int) (history.Recent, []history.Clos
 		return history.Recent{}, nil, errBehind
 	}
 	times := s.times()
-	known := withTimes(c.known, times)
-	basis := basisOf(known, stylist)
+	c.withTimes(times)
+	basis := basisOf(c.each, stylist)
 	text, _ := readBounded(s.summary(recentName(stylist)), maxKept) // if it is not there, it is made
 	if r, ok := history.Decode(text); ok && history.Same(r.Stylist, stylist) && r.Rests(basis) {
-		return r, known, nil
+		return r, &c, nil
 	}
 	was := history.DecodeWhole(text)
 	if !history.Same(was.Stylist, stylist) {
@@ -124,7 +131,7 @@ func (s *Store) recent(stylist string, most int) (history.Recent, []history.Clos
 			unlock()
 		}
 	}
-	return r, known, nil
+	return r, &c, nil
 }
 
 // keep writes it to the summary. The store's own lock must be held.
@@ -142,28 +149,26 @@ func recentName(stylist string) string {
 }
 
 // basisOf chooses the last services of a stylist, oldest first.
-func basisOf(known []history.Closed, stylist string) []history.Basis {
-	var own []*history.Closed
-	invented := true
-	for i := range known {
-		c := &known[i]
-		if strings.TrimSpace(stylist) != "" && !history.Same(c.Stylist, stylist) {
-			continue
-		}
-		own = append(own, c)
-		invented = invented && c.Invented
+func basisOf(each func(func(*history.Closed)), stylist string) []history.Basis {
+	type one struct {
+		history.Basis
+		opened   time.Time
+		invented bool
 	}
-	own = slices.DeleteFunc(own, func(c *history.Closed) bool { return c.Invented != invented })
-	slices.SortFunc(own, func(a, b *history.Closed) int {
-		if d := a.Opened.Compare(b.Opened); d != 0 {
-			return d
+	var own []one
+	invented, all := true, strings.TrimSpace(stylist) == ""
+	each(func(c *history.Closed) {
+		if all || history.Same(c.Stylist, stylist) {
+			own = append(own, one{history.Basis{ID: c.ID, Size: c.Size}, c.Opened, c.Invented})
+			invented = invented && c.Invented
 		}
-		return strings.Compare(a.ID, b.ID)
 	})
+	own = slices.DeleteFunc(own, func(o one) bool { return o.invented != invented })
+	slices.SortFunc(own, func(a, b one) int { return cmp.Or(a.opened.Compare(b.opened), strings.Compare(a.ID, b.ID)) })
 	own = own[max(len(own)-history.Most, 0):]
 	basis := make([]history.Basis, len(own))
-	for i, c := range own {
-		basis[i] = history.Basis{ID: c.ID, Size: c.Size}
+	for i := range own {
+		basis[i] = own[i].Basis
 	}
 	return basis
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -66,9 +67,9 @@ func closed(t testing.TB, s *Store, m int, client string) string {
 
 func list(t testing.TB, s *Store) ([]Entry, []Problem) {
 	t.Helper()
-	entries, problems, err := s.List()
+	l, problems, err := s.List()
 	require.NoError(t, err)
-	return entries, problems
+	return slices.Collect(l.All), problems
 }
 
 // kill lets go of a service as the end of the process does: the lock's file

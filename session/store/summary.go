@@ -5,14 +5,15 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
-	"time"
 
 	"rinseby/session"
 	"rinseby/session/history"
@@ -61,9 +62,10 @@ func (s *Store) index() *history.Index {
 	if was := s.cache.info; was != nil && os.SameFile(was, info) && was.Size() == info.Size() && was.ModTime().Equal(info.ModTime()) {
 		return s.cache.read
 	}
-	text := make([]byte, info.Size())
-	n, _ := io.ReadFull(f, text) // what is missing shows
-	s.cache.info, s.cache.read = info, history.ParseIndex(string(text[:n]))
+	var text strings.Builder
+	text.Grow(int(info.Size()))
+	_, _ = io.Copy(&text, io.LimitReader(f, info.Size())) // what is missing shows
+	s.cache.info, s.cache.read = info, history.ParseIndex(text.String())
 	return s.cache.read
 }
 
@@ -71,8 +73,17 @@ func (s *Store) index() *history.Index {
 type shelf struct {
 	mark  int64 // when it was changed, as known before it was looked at
 	open  bool  // others may look into it
-	names []fs.DirEntry
+	names []leaf
 }
+
+// A leaf is a file of a folder, of which no more is kept than is asked for.
+type leaf struct {
+	name    string
+	regular bool
+}
+
+// namesAtOnce is how many names are read at once.
+const namesAtOnce = 1000
 
 func (s *Store) shelf() (in shelf, err error) {
 	d, err := os.Open(filepath.Join(s.dir, closedFolder))
@@ -85,15 +96,38 @@ func (s *Store) shelf() (in shelf, err error) {
 		return in, err
 	}
 	in.mark, in.open = info.ModTime().UnixNano(), wide(info)
-	in.names, err = d.ReadDir(-1)
-	return in, err
+	for {
+		some, err := d.ReadDir(namesAtOnce)
+		for _, e := range some {
+			in.names = append(in.names, leaf{e.Name(), e.Type().IsRegular()})
+		}
+		if errors.Is(err, io.EOF) {
+			return in, nil
+		}
+		if err != nil {
+			return in, err
+		}
+	}
 }
 
 // A caught is what is known of the closed folder.
 type caught struct {
-	known    []history.Closed
-	odd      []Entry // of services that should not be there
+	index    *history.Index
+	lines    []history.Line   // of the index, of the services that are there
+	read     []history.Closed // which the index does not have
+	odd      []Entry          // of services that should not be there
 	problems []Problem
+}
+
+// each visits all closed services. What it shows is there until the next one.
+func (c *caught) each(visit func(*history.Closed)) {
+	for _, l := range c.lines {
+		known := c.index.Closed(l)
+		visit(&known)
+	}
+	for i := range c.read {
+		visit(&c.read[i])
+	}
 }
 
 // catchUp compares the summary with the closed folder, reads the logs of the
@@ -112,29 +146,29 @@ func (s *Store) catchUp(in shelf, most int) (c caught, ok bool) {
 	}
 	since := newest(ix, looked)
 	var lacking []string
-	c.known = make([]history.Closed, 0, ix.Len())
+	c.index, c.lines = ix, make([]history.Line, 0, ix.Len())
 	for _, e := range in.names {
-		id, role := roleOf(e.Name())
-		if role == stranger || !e.Type().IsRegular() {
+		id, role := roleOf(e.name)
+		if role == stranger || !e.regular {
 			c.problems = append(c.problems, strange(s.closedFile(e)))
 			continue
 		}
 		unsettled = unsettled || role == draft // it is to be tidied up
-		known, listed := history.Closed{}, false
+		line, listed := history.Line(0), false
 		if role == service {
-			known, listed = ix.Find(id)
+			line, listed = ix.Find(id)
 		}
-		if all || !listed || !known.Opened.Before(since) {
-			info, err := e.Info()
+		if all || !listed || ix.Opened(line) >= since {
+			info, err := os.Lstat(s.closedFile(e))
 			if err == nil && wide(info) {
 				unsettled = true
 				c.problems = append(c.problems, openFile(s.closedFile(e)))
 			}
-			listed = listed && err == nil && info.Size() == known.Size
+			listed = listed && err == nil && info.Size() == ix.Closed(line).Size
 		}
 		switch {
 		case listed:
-			c.known = append(c.known, known)
+			c.lines = append(c.lines, line)
 		case role == service:
 			lacking = append(lacking, id)
 		}
@@ -146,30 +180,29 @@ func (s *Store) catchUp(in shelf, most int) (c caught, ok bool) {
 	if unsettled {
 		mark = 0
 	}
-	s.fillIn(&c, ix, lacking, mark)
+	s.fillIn(&c, lacking, mark)
 	return c, true
 }
 
-func (s *Store) closedFile(e fs.DirEntry) string {
-	return filepath.Join(s.dir, closedFolder, e.Name())
-}
+func (s *Store) closedFile(e leaf) string { return filepath.Join(s.dir, closedFolder, e.name) }
 
-// newest is the moment from which on at least so many services were opened.
-func newest(ix *history.Index, n int) time.Time {
+// newest is the moment, in seconds since 1970, from which on at least so many
+// services were opened.
+func newest(ix *history.Index, n int) int64 {
 	if ix.Len() <= n {
-		return time.Time{}
+		return math.MinInt64
 	}
 	opened := make([]int64, 0, ix.Len())
-	for c := range ix.All {
-		opened = append(opened, c.Opened.Unix())
+	for l := range ix.All {
+		opened = append(opened, ix.Opened(l))
 	}
 	slices.Sort(opened)
-	return time.Unix(opened[len(opened)-n], 0)
+	return opened[len(opened)-n]
 }
 
 // fillIn reads the logs of the services that the summary lacks, and amends it.
-func (s *Store) fillIn(c *caught, ix *history.Index, lacking []string, mark int64) {
-	gone := lost(ix, c.known)
+func (s *Store) fillIn(c *caught, lacking []string, mark int64) {
+	gone := c.lost()
 	var add []history.Closed
 	for ids := range slices.Chunk(lacking, batch) {
 		if len(add) > 0 {
@@ -186,25 +219,26 @@ func (s *Store) fillIn(c *caught, ix *history.Index, lacking []string, mark int6
 				add = append(add, r.closed)
 			}
 		}
-		c.known = append(c.known, add...)
+		c.read = append(c.read, add...)
 	}
-	if len(add)+len(gone) > 0 || len(c.known) > 0 && (!ix.Whole || mark != 0 && mark != ix.Mark) {
+	known := len(c.lines) + len(c.read)
+	if len(add)+len(gone) > 0 || known > 0 && (!c.index.Whole || mark != 0 && mark != c.index.Mark) {
 		_ = s.amend(add, gone, mark) // the same
 	}
 }
 
-// lost are the services of the index that are not among those that are known.
-func lost(ix *history.Index, known []history.Closed) (gone []string) {
-	if len(known) == ix.Len() {
+// lost are the services of the index that are not there any more.
+func (c *caught) lost() (gone []string) {
+	if len(c.lines) == c.index.Len() {
 		return nil
 	}
-	here := make(map[string]bool, len(known))
-	for i := range known {
-		here[known[i].ID] = true
+	here := make(map[history.Line]bool, len(c.lines))
+	for _, l := range c.lines {
+		here[l] = true
 	}
-	for c := range ix.All {
-		if !here[c.ID] {
-			gone = append(gone, c.ID)
+	for l := range c.index.All {
+		if !here[l] {
+			gone = append(gone, c.index.Closed(l).ID)
 		}
 	}
 	return gone
@@ -328,14 +362,7 @@ func (s *Store) amend(add []history.Closed, gone []string, mark int64) error {
 		}
 		return s.appendIndex(lines)
 	}
-	ix = ix.Clone()
-	for _, id := range gone {
-		ix.Remove(id)
-	}
-	for _, c := range add {
-		ix.Put(c)
-	}
-	return s.writeSummary(indexName, ix.Text(mark))
+	return s.writeSummary(indexName, ix.Text(add, gone, mark))
 }
 
 // spent is how many lines of the index may count no more, beyond a quarter of

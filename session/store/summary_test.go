@@ -32,9 +32,9 @@ type told struct {
 
 // tell asks a store, leaving the names of folders out.
 func tell(t require.TestingT, s *Store) (all told) {
-	entries, problems, err := s.List()
+	l, problems, err := s.List()
 	require.NoError(t, err)
-	for _, e := range entries {
+	for e := range l.All {
 		e.Path = strings.TrimPrefix(e.Path, s.dir)
 		all.Entries = append(all.Entries, e)
 	}

@@ -2,15 +2,17 @@ package start
 
 import "strings"
 
-// Lines are the lines of the list that are not filtered out, clean.
-func (m *Model) Lines() []string {
-	lines := make([]string, 0, len(m.list.VisibleItems()))
-	for _, li := range m.list.VisibleItems() {
-		if i, ok := li.(item); ok {
-			lines = append(lines, i.title+", "+strings.TrimPrefix(i.about, ", "))
-		}
+// Len is how many lines of the list are not filtered out.
+func (m *Model) Len() int { return len(m.list.VisibleItems()) }
+
+// Line is one of those, from 0 on, clean.
+func (m *Model) Line(at int) string {
+	l, ok := m.list.VisibleItems()[at].(line)
+	if !ok {
+		return ""
 	}
-	return lines
+	i := l.item()
+	return i.title + ", " + strings.TrimPrefix(i.about, ", ")
 }
 
 // Pick puts the cursor on a line of the list, from 0 on.

@@ -32,21 +32,43 @@ type Model struct {
 	bad    bool
 	hint   string
 	live   map[string]Live
-	all    []store.Entry
+	all    *store.Listing
 	place  *time.Location
 }
 
-// An item is one line of the list.
+// A line is one of the list.
+type line interface {
+	list.Item
+	item() item
+}
+
+// An item is what a line says and does.
 type item struct {
 	title, about string
 	intent       intent.Intent
 }
 
+func (i item) item() item          { return i }
 func (i item) FilterValue() string { return i.title + " " + i.about }
+
+// A visit is the line of a closed service. There may be tens of thousands, so
+// that its words are made when it is seen or searched.
+type visit struct {
+	m  *Model
+	at int // in the listing
+}
+
+func (v *visit) item() item {
+	e := v.m.all.At(v.at)
+	client, about, since := v.m.words(&e)
+	return item{"Repeat " + client, "the visit of " + since + ", " + about, intent.Repeat{Service: e.ID}}
+}
+
+func (v *visit) FilterValue() string { return v.item().FilterValue() }
 
 // New makes the start screen.
 func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
-	m := &Model{th: th, keys: km, place: place}
+	m := &Model{th: th, keys: km, place: place, all: &store.Listing{}}
 	m.list = list.New(nil, row{th}, 0, 0)
 	m.list.SetShowTitle(false)
 	m.list.SetShowHelp(false)
@@ -76,32 +98,41 @@ func (m *Model) SetLive(live map[string]Live) tea.Cmd {
 
 // SetEntries lists the services of the store: live ones first, then a new one,
 // then the closed ones, newest first, to repeat.
-func (m *Model) SetEntries(entries []store.Entry) tea.Cmd {
-	m.all = entries
-	entries = slices.Clone(entries)
-	slices.SortStableFunc(entries, func(a, b store.Entry) int { return cmp.Compare(m.live[a.ID].Order, m.live[b.ID].Order) })
-	var live, closed []list.Item
-	for _, e := range entries {
-		client, about := clean.Text(e.Client), clean.Text(e.ZoneList)
-		since := e.Opened.In(m.place).Format("2 Jan 15:04")
-		if off := clean.Text(m.live[e.ID].OffBy); off != "" {
-			about = "PRODUCT ON, " + off + ". " + about
-		}
-		switch {
-		case e.Live && e.Busy != nil:
-			by := "another process"
-			if e.Busy.Station != "" {
-				by = clean.Text(e.Busy.Station)
-			}
-			live = append(live, item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, by), intent.Resume{Service: e.ID}})
-		case e.Live:
-			live = append(live, item{"Go on with " + client, about + ", since " + since, intent.Resume{Service: e.ID}})
-		default:
-			closed = append(closed, item{"Repeat " + client, "the visit of " + since + ", " + about, intent.Repeat{Service: e.ID}})
+func (m *Model) SetEntries(all *store.Listing) tea.Cmd {
+	m.all = all
+	live := all.Lives()
+	slices.SortStableFunc(live, func(a, b store.Entry) int { return cmp.Compare(m.live[a.ID].Order, m.live[b.ID].Order) })
+	items := make([]list.Item, 0, all.Len()+1)
+	for i := range live {
+		items = append(items, m.goOn(&live[i]))
+	}
+	items = append(items, item{"New service", "start from a zone list", intent.Open{Screen: intent.New}})
+	visits := make([]visit, all.Len())
+	for i := range visits {
+		if !all.Live(i) {
+			visits[i] = visit{m, i}
+			items = append(items, &visits[i])
 		}
 	}
-	items := append(live, item{"New service", "start from a zone list", intent.Open{Screen: intent.New}})
-	return m.list.SetItems(append(items, closed...))
+	return m.list.SetItems(items)
+}
+
+// goOn is the line of a live service.
+func (m *Model) goOn(e *store.Entry) item {
+	client, about, since := m.words(e)
+	if off := clean.Text(m.live[e.ID].OffBy); off != "" {
+		about = "PRODUCT ON, " + off + ". " + about
+	}
+	if e.Busy == nil {
+		return item{"Go on with " + client, about + ", since " + since, intent.Resume{Service: e.ID}}
+	}
+	by := cmp.Or(clean.Text(e.Busy.Station), "another process")
+	return item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, by), intent.Resume{Service: e.ID}}
+}
+
+// words are those of a service.
+func (m *Model) words(e *store.Entry) (client, about, since string) {
+	return clean.Text(e.Client), clean.Text(e.ZoneList), e.Opened.In(m.place).Format("2 Jan 15:04")
 }
 
 // Tell sets the line that answers the last key.
@@ -118,8 +149,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 	if k, ok := msg.(tea.KeyMsg); ok && !m.Typing() {
 		switch {
 		case key.Matches(k, m.keys.Choose):
-			if i, ok := m.list.SelectedItem().(item); ok {
-				return i.intent, nil
+			if l, ok := m.list.SelectedItem().(line); ok {
+				return l.item().intent, nil
 			}
 		case key.Matches(k, m.keys.New):
 			return intent.Open{Screen: intent.New}, nil
@@ -180,10 +211,11 @@ func (row) Spacing() int                        { return 0 }
 func (row) Update(tea.Msg, *list.Model) tea.Cmd { return nil }
 
 func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
-	i, ok := li.(item)
+	l, ok := li.(line)
 	if !ok {
 		return
 	}
+	i := l.item()
 	text := widget.Fit(i.title+"  "+i.about, max(m.Width()-3, 0))
 	if index == m.Index() {
 		fmt.Fprint(w, r.th.Selected.Render(" "+r.th.Glyphs.Pointer+" "+text))
