@@ -148,29 +148,52 @@ func recentName(stylist string) string {
 	return fmt.Sprintf("pace-%x", sha256.Sum256([]byte(strings.ToLower(strings.TrimSpace(stylist)))))[:len("pace-")+16]
 }
 
-// basisOf chooses the last services of a stylist, oldest first.
+// basisOf chooses the last services of a stylist, oldest first. Invented ones
+// count only where there are no others.
 func basisOf(each func(func(*history.Closed)), stylist string) []history.Basis {
-	type one struct {
-		history.Basis
-		opened   time.Time
-		invented bool
-	}
-	var own []one
-	invented, all := true, strings.TrimSpace(stylist) == ""
+	var real, invented lastOnes
+	all := strings.TrimSpace(stylist) == ""
 	each(func(c *history.Closed) {
-		if all || history.Same(c.Stylist, stylist) {
-			own = append(own, one{history.Basis{ID: c.ID, Size: c.Size}, c.Opened, c.Invented})
-			invented = invented && c.Invented
+		switch {
+		case !all && !history.Same(c.Stylist, stylist):
+		case c.Invented:
+			invented.add(c)
+		default:
+			real.add(c)
 		}
 	})
-	own = slices.DeleteFunc(own, func(o one) bool { return o.invented != invented })
-	slices.SortFunc(own, func(a, b one) int { return cmp.Or(a.opened.Compare(b.opened), strings.Compare(a.ID, b.ID)) })
-	own = own[max(len(own)-history.Most, 0):]
+	own := real
+	if len(own) == 0 {
+		own = invented
+	}
+	own = own.cut()
 	basis := make([]history.Basis, len(own))
 	for i := range own {
 		basis[i] = own[i].Basis
 	}
 	return basis
+}
+
+// The lastOnes are the services that were opened last, and others for as long as
+// there is room.
+type lastOnes []lastOne
+
+type lastOne struct {
+	history.Basis
+	opened time.Time
+}
+
+func (l *lastOnes) add(c *history.Closed) {
+	if len(*l) >= 4*history.Most {
+		*l = l.cut()
+	}
+	*l = append(*l, lastOne{history.Basis{ID: c.ID, Size: c.Size}, c.Opened})
+}
+
+// cut leaves those that were opened last, oldest first.
+func (l lastOnes) cut() lastOnes {
+	slices.SortFunc(l, func(a, b lastOne) int { return cmp.Or(a.opened.Compare(b.opened), strings.Compare(a.ID, b.ID)) })
+	return append(l[:0], l[max(len(l)-history.Most, 0):]...)
 }
 
 // services are those of the basis: as they were kept, if they are the same or
