@@ -12,6 +12,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/list"
+	"github.com/charmbracelet/bubbles/paginator"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session/store"
@@ -73,6 +74,7 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 	m.list.SetShowTitle(false)
 	m.list.SetShowHelp(false)
 	m.list.SetShowStatusBar(false)
+	m.list.Paginator.Type = paginator.Arabic // there may be thousands of pages
 	m.list.KeyMap.CursorUp, m.list.KeyMap.CursorDown, m.list.KeyMap.Filter = km.Up, km.Down, km.Find
 	m.list.KeyMap.Quit.SetEnabled(false)
 	m.list.KeyMap.ForceQuit.SetEnabled(false)
