@@ -418,3 +418,29 @@ func TestAnyKeyTakesOverFromThePilotButLeavingLeaves(t *testing.T) {
 	d.press("q")
 	require.True(t, d.quit)
 }
+
+func TestTheFirstScreenFinds(t *testing.T) {
+	d := newDesk(t, nil)
+	d.due("Tove A.", 30)
+	d.due("June L.", 25)
+	d.open(nil)
+	listed := func(has, not string) {
+		t.Helper()
+		d.sees(has)
+		require.NotContains(t, d.view(), not)
+	}
+	d.press("/", "T", "o")
+	listed(`"To": 1 of 3`, "June")
+	d.press("v", "x")
+	listed(`"Tovx": 0 of 3`, "Tove")
+	d.sees("Nothing here has that in it.")
+	d.send(tea.KeyMsg{Type: tea.KeyBackspace})
+	listed("Tove A.", "June")
+	d.press("enter")
+	listed("Tove A.", "keep")
+	d.press("esc")
+	d.sees("June L.")
+	d.press("/", "j", "u", "n", "enter", "enter")
+	d.sees("June L.")
+	require.NotContains(t, d.view(), "What to do", "the first enter keeps what was found, the second goes there")
+}

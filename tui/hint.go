@@ -1,7 +1,6 @@
 package tui
 
 import (
-
 	"rinseby/session"
 	"rinseby/session/store"
 )

@@ -250,6 +250,7 @@ func scenes() []scene {
 	return []scene{
 		started("start-first")(false),
 		started("start", finished, placing, opened)(false),
+		started("start-find", finished, placing, opened)(false, "/", "J", "u"),
 		started("start-help", finished)(false, "?"),
 		started("new-service", finished)(false, "n"),
 		started("earlier", finished)(false, "e"),

@@ -200,7 +200,7 @@ func (ix *Index) All(visit func(Line) bool) {
 
 // Closed is what is said of a service.
 func (ix *Index) Closed(l Line) Closed {
-	c, _ := parseClosed(ix.text[ix.lines[l].from:ix.lines[l].to]) // it was parsed once
+	c, _ := readClosed(ix.text[ix.lines[l].from:ix.lines[l].to]) // it was parsed once
 	return c
 }
 
@@ -339,6 +339,11 @@ func parseClosed(s string) (c Closed, ok bool) {
 	if strings.Count(s, "\t") != 11 {
 		return c, false
 	}
+	return readClosed(s)
+}
+
+// readClosed reads a line that has all its fields.
+func readClosed(s string) (c Closed, ok bool) {
 	f := fieldReader{rest: s}
 	c.ID = f.text()
 	c.Size, c.Events = f.number(), int(f.number())

@@ -18,6 +18,8 @@ type Line struct {
 	keys   keys.Find
 	in     textinput.Model
 	typing bool
+	text   string // what was typed, cleaned
+	low    string // the same in small letters
 }
 
 // New makes a line that is closed and holds nothing back.
@@ -35,7 +37,7 @@ func (l *Line) Update(k tea.KeyMsg) bool {
 	case !l.typing && key.Matches(k, l.keys.Open):
 		l.typing = true
 		l.in.Focus()
-	case !l.typing && l.Text() != "" && key.Matches(k, l.keys.Drop):
+	case !l.typing && l.text != "" && key.Matches(k, l.keys.Drop):
 		l.in.SetValue("")
 	case !l.typing:
 		return false
@@ -50,6 +52,8 @@ func (l *Line) Update(k tea.KeyMsg) bool {
 	default:
 		l.in, _ = l.in.Update(k) // its commands are only for cursors that blink
 	}
+	l.text = strings.TrimSpace(clean.Text(l.in.Value()))
+	l.low = strings.ToLower(l.text)
 	return true
 }
 
@@ -62,11 +66,11 @@ func (l *Line) stop() {
 func (l *Line) Typing() bool { return l.typing }
 
 // Text is what was typed, cleaned; empty if nothing is held back.
-func (l *Line) Text() string { return strings.TrimSpace(clean.Text(l.in.Value())) }
+func (l *Line) Text() string { return l.text }
 
 // Has reports whether a text has what was typed in it, whatever the case.
 func (l *Line) Has(text string) bool {
-	return strings.Contains(strings.ToLower(text), strings.ToLower(l.Text()))
+	return strings.Contains(strings.ToLower(text), l.low)
 }
 
 // Keys lists what can be pressed.
@@ -74,7 +78,7 @@ func (l *Line) Keys() []key.Binding {
 	switch {
 	case l.typing:
 		return []key.Binding{l.keys.Keep, l.keys.Drop}
-	case l.Text() != "":
+	case l.text != "":
 		return []key.Binding{l.keys.Open, l.keys.Drop}
 	}
 	return []key.Binding{l.keys.Open}

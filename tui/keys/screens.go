@@ -7,7 +7,8 @@ import (
 
 // A Start is the keys of the first screen.
 type Start struct {
-	Choose, Up, Down, New, Floor, Earlier, Find, Help, Leave key.Binding
+	Choose, Up, Down, New, Floor, Earlier, Help, Leave key.Binding
+	Find                                               Find
 }
 
 // AtStart returns the keys of the first screen: those of the chair as far as
@@ -17,18 +18,18 @@ func (m Map) AtStart() Start {
 		Choose: bind("enter", "choose", m.Next.Keys()...),
 		Up:     bind("↑", "one up", "up"), Down: bind("↓", "one down", "down"),
 		New: bind("n", "new", "n"), Floor: m.Floor, Earlier: bind("e", "began earlier", m.Earlier.Keys()...),
-		Find: bind("/", "find", "/"), Help: m.Help, Leave: bind("q", "leave", m.Leave.Keys()...),
+		Find: m.Finding(), Help: m.Help, Leave: bind("q", "leave", m.Leave.Keys()...),
 	}
 }
 
 // All lists the bindings in the order of the help screen.
 func (s Start) All() []key.Binding {
-	return []key.Binding{s.Choose, s.Up, s.Down, s.New, s.Floor, s.Earlier, s.Find, s.Help, s.Leave}
+	return append([]key.Binding{s.Choose, s.Up, s.Down, s.New, s.Floor, s.Earlier}, append(s.Find.All(), s.Help, s.Leave)...)
 }
 
 // Hints lists the bindings that the foot of the screen has room for.
 func (s Start) Hints() []key.Binding {
-	return []key.Binding{s.Choose, s.New, s.Floor, s.Earlier, s.Find, s.Help, s.Leave}
+	return []key.Binding{s.Choose, s.New, s.Floor, s.Find.Open, s.Help, s.Leave, s.Earlier}
 }
 
 // A Page is the keys of a page that scrolls.

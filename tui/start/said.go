@@ -1,7 +1,5 @@
 package start
 
-import "strings"
-
 // Len is how many lines of the list are not filtered out.
 func (m *Model) Len() int { return len(m.list.VisibleItems()) }
 
@@ -12,7 +10,7 @@ func (m *Model) Line(at int) string {
 		return ""
 	}
 	i := l.item()
-	return i.title + ", " + strings.TrimPrefix(i.about, ", ")
+	return i.title + ", " + i.about
 }
 
 // Pick puts the cursor on a line of the list, from 0 on.

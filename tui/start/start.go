@@ -8,6 +8,7 @@ import (
 	"io"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -17,6 +18,7 @@ import (
 
 	"rinseby/session/store"
 	"rinseby/tui/clean"
+	"rinseby/tui/find"
 	"rinseby/tui/intent"
 	"rinseby/tui/keys"
 	"rinseby/tui/theme"
@@ -35,12 +37,17 @@ type Model struct {
 	live   map[string]Live
 	all    *store.Listing
 	place  *time.Location
+	find   find.Line
+	found  string      // what the list is narrowed down to
+	lines  []list.Item // all of the list
 }
 
 // A line is one of the list.
 type line interface {
 	list.Item
 	item() item
+	// has reports whether what is searched for is in its words.
+	has(find *find.Line) bool
 }
 
 // An item is what a line says and does.
@@ -49,8 +56,11 @@ type item struct {
 	intent       intent.Intent
 }
 
-func (i item) item() item          { return i }
-func (i item) FilterValue() string { return i.title + " " + i.about }
+func (i item) item() item               { return i }
+func (i item) has(find *find.Line) bool { return find.Has(i.title + "  " + i.about) }
+
+// FilterValue is asked for by the list; it is not what narrows it down.
+func (i item) FilterValue() string { return i.title }
 
 // A visit is the line of a closed service. There may be tens of thousands, so
 // that its words are made when it is seen or searched.
@@ -62,20 +72,22 @@ type visit struct {
 func (v *visit) item() item {
 	e := v.m.all.At(v.at)
 	client, about, since := v.m.words(&e)
-	return item{"Repeat " + client, "the visit of " + since + ", " + about, intent.Repeat{Service: e.ID}}
+	return item{"Repeat " + client, listed("the visit of "+since, about), intent.Repeat{Service: e.ID}}
 }
 
-func (v *visit) FilterValue() string { return v.item().FilterValue() }
+func (v *visit) has(find *find.Line) bool { return v.item().has(find) }
+func (v *visit) FilterValue() string      { return v.item().FilterValue() }
 
 // New makes the start screen.
 func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
-	m := &Model{th: th, keys: km, place: place, all: &store.Listing{}}
+	m := &Model{th: th, keys: km, place: place, all: &store.Listing{}, find: find.New(km.Find)}
 	m.list = list.New(nil, row{th}, 0, 0)
 	m.list.SetShowTitle(false)
 	m.list.SetShowHelp(false)
 	m.list.SetShowStatusBar(false)
 	m.list.Paginator.Type = paginator.Arabic // there may be thousands of pages
-	m.list.KeyMap.CursorUp, m.list.KeyMap.CursorDown, m.list.KeyMap.Filter = km.Up, km.Down, km.Find
+	m.list.SetFilteringEnabled(false)
+	m.list.KeyMap.CursorUp, m.list.KeyMap.CursorDown = km.Up, km.Down
 	m.list.KeyMap.Quit.SetEnabled(false)
 	m.list.KeyMap.ForceQuit.SetEnabled(false)
 	m.list.Styles.NoItems = m.list.Styles.NoItems.UnsetForeground()
@@ -116,6 +128,26 @@ func (m *Model) SetEntries(all *store.Listing) tea.Cmd {
 			items = append(items, &visits[i])
 		}
 	}
+	m.lines, m.found = items, ""
+	return m.narrow()
+}
+
+// narrow lists the lines that are searched for, or all.
+func (m *Model) narrow() tea.Cmd {
+	text, from := m.find.Text(), m.lines
+	if m.found != "" && strings.HasPrefix(text, m.found) {
+		from = m.list.Items() // it is in no others
+	}
+	m.found = text
+	if text == "" {
+		return m.list.SetItems(m.lines)
+	}
+	var items []list.Item
+	for _, i := range from {
+		if i.(line).has(&m.find) {
+			items = append(items, i)
+		}
+	}
 	return m.list.SetItems(items)
 }
 
@@ -123,13 +155,18 @@ func (m *Model) SetEntries(all *store.Listing) tea.Cmd {
 func (m *Model) goOn(e *store.Entry) item {
 	client, about, since := m.words(e)
 	if off := clean.Text(m.live[e.ID].OffBy); off != "" {
-		about = "PRODUCT ON, " + off + ". " + about
+		about = strings.TrimSuffix("PRODUCT ON, "+off+". "+about, ". ")
 	}
 	if e.Busy == nil {
-		return item{"Go on with " + client, about + ", since " + since, intent.Resume{Service: e.ID}}
+		return item{"Go on with " + client, listed(about, "since "+since), intent.Resume{Service: e.ID}}
 	}
 	by := cmp.Or(clean.Text(e.Busy.Station), "another process")
-	return item{"Watch " + client, fmt.Sprintf("%s, since %s, run by %s", about, since, by), intent.Resume{Service: e.ID}}
+	return item{"Watch " + client, listed(about, "since "+since, "run by "+by), intent.Resume{Service: e.ID}}
+}
+
+// listed are the parts that there are, with commas between.
+func listed(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), ", ")
 }
 
 // words are those of a service.
@@ -148,8 +185,14 @@ func (m *Model) SetSize(w, h int) {
 
 // Update turns a key into an intent.
 func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
-	if k, ok := msg.(tea.KeyMsg); ok && !m.Typing() {
+	if k, ok := msg.(tea.KeyMsg); ok {
 		switch {
+		case m.find.Update(k):
+			if m.find.Text() == m.found {
+				return nil, nil
+			}
+			m.list.Select(0)
+			return nil, m.narrow()
 		case key.Matches(k, m.keys.Choose):
 			if l, ok := m.list.SelectedItem().(line); ok {
 				return l.item().intent, nil
@@ -175,7 +218,7 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 func (m *Model) Keys() []key.Binding { return m.keys.All() }
 
 // Typing reports whether letters narrow the list down.
-func (m *Model) Typing() bool { return m.list.FilterState() == list.Filtering }
+func (m *Model) Typing() bool { return m.find.Typing() }
 
 // Hint sets a line that helps beginners along; empty is none.
 func (m *Model) Hint(text string) { m.hint = text }
@@ -194,15 +237,36 @@ func (m *Model) View() string {
 	if m.bad {
 		style = m.th.Bad
 	}
-	hints := ""
-	for _, b := range m.keys.Hints() {
-		hints += " " + widget.Hint(m.th, b.Help().Key, b.Help().Desc) + " "
-	}
-	foot := []string{style.Render(widget.Fit(" "+m.status, m.w)), widget.Fit(hints, m.w)}
+	foot := []string{style.Render(widget.Fit(" "+m.status, m.w)), m.viewHints()}
 	if m.hint != "" {
 		foot = append([]string{m.th.Ahead.Render(widget.Fit(" "+m.hint, m.w))}, foot...)
 	}
-	return widget.Screen(m.th, head, []string{m.list.View()}, foot, m.w, m.h)
+	body := []string{m.list.View()}
+	if m.Len() == 0 && m.find.Text() != "" {
+		body = []string{m.th.Text.Render(widget.Fit(" Nothing here has that in it.", m.w))}
+	}
+	return widget.Screen(m.th, head, body, foot, m.w, m.h)
+}
+
+// viewHints is what can be pressed, after what is searched for.
+func (m *Model) viewHints() string {
+	text, hints := "", m.keys.Hints()
+	if found := m.find.Text(); found != "" || m.find.Typing() {
+		text = " " + m.th.Strong.Render(fmt.Sprintf("%q: %d of %d", found, m.Len(), len(m.lines))) + " "
+		if m.find.Typing() {
+			hints = m.find.Keys()
+		} else {
+			hints = append([]key.Binding{m.keys.Find.Drop}, hints...)
+		}
+	}
+	for _, b := range hints {
+		h := widget.Hint(m.th, b.Help().Key, b.Help().Desc)
+		if widget.Width(text)+widget.Width(h)+2 > m.w {
+			break
+		}
+		text += " " + h + " "
+	}
+	return text
 }
 
 // row draws one item on one line.
