@@ -23,9 +23,7 @@ func TestAWrongZoneListIsChangedForAnother(t *testing.T) {
 	d := newDesk(t, nil)
 	d.press("n", "T", "o", "v", "e", "enter", "enter", "enter", "enter", "ctrl+s")
 	d.sees("CONSULT AND NOTE IT")
-	entries, _, err := d.st.List()
-	require.NoError(t, err)
-	id := entries[0].ID
+	id := firstLive(t, d)
 	full := zoneNames(d.logged(id).State())
 	require.Greater(t, len(full), 10)
 
