@@ -63,7 +63,7 @@ func RinseZones(th *theme.Theme, b session.Board, clock session.Clockface) *Form
 	return start(th, Form{
 		title: "To the basin",
 		pages: []page{{fields: []field{several("Which zones", &ids, choices, someZones(len(zones))).
-			helped("The zones that are rinsed in this trip to the basin; tick with space. Those at or near their limit are ticked.")}}},
+			helped("The zones that are rinsed in this trip to the basin. Those at or near their limit are ticked.")}}},
 		submit: func() (intent.Intent, error) {
 			return logged("Rinsing", session.RinseBegan{Zones: inOrder(zones, ids)}), nil
 		},
@@ -108,7 +108,7 @@ func HeatZones(th *theme.Theme, b session.Board, clock session.Clockface) *Form 
 		title: "Heat",
 		lead:  []string{"Heat makes product work faster: its limit under heat counts as soon as it is on. No heat where control matters."},
 		pages: []page{{fields: []field{several("Zones under heat", &ids, choices, anything).
-			helped("Ticked is under heat (hood, lamp, climazone); untick what has come out. From then on the limit under heat rules; its minutes count from first contact all the same.")}}},
+			helped("Ticked is under heat (hood, lamp, climazone), the others are not. From then on the limit under heat rules; its minutes count from first contact all the same.")}}},
 		submit: func() (intent.Intent, error) {
 			var data []session.Data
 			on, off := changed()

@@ -22,7 +22,7 @@ var cautions = []string{
 var undertones = []string{"black", "brown", "red", "red-gold", "gold", "yellow", "pale yellow"}
 
 const (
-	undertoneHelp = "The warm colour that shows in lightened hair: red in dark hair, then red-gold, gold, yellow, and pale yellow in the lightest. Choose by left and right."
+	undertoneHelp = "The warm colour that shows in lightened hair: red in dark hair, then red-gold, gold, yellow, and pale yellow in the lightest."
 
 	conditionHelp = "What was done to it: natural, coloured, lightened, or sensitive (weak). Which limit counts depends on it, so choose the worst that you see."
 	rootHelp      = "The roots are the regrowth, next to the scalp. " + conditionHelp

@@ -55,7 +55,7 @@ func Where(th *theme.Theme, zones []*session.Zone, id string) *Form {
 			text("Where, and what it is like", &d.Text, needed(session.MaxText, "type where it hurts")).
 				helped("Where on the head it hurts or burns, since when, and how much, in the words of the client. It goes on the record."),
 			turn("Zone", &d.Zone, append([]choice[string]{{"not said", ""}}, zoneChoices(zones)...)).
-				helped("The zone where it hurts, if it is one zone. Choose by left and right."),
+				helped("The zone where it hurts, if it is one zone."),
 		}}},
 		submit: func() (intent.Intent, error) { return logged("where it hurts", d), nil },
 	})

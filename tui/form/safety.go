@@ -148,7 +148,7 @@ func (f *safetyForm) pages() (pages []page) {
 			for _, w := range a.q.Answers {
 				choices = append(choices, choice[string]{w.Word, w.Word})
 			}
-			questions.fields = append(questions.fields, a.after(turn(a.q.Text, &a.word, choices).helped(safetyHelp[a.q.ID]+" Choose by left and right.")))
+			questions.fields = append(questions.fields, a.after(turn(a.q.Text, &a.word, choices).helped(safetyHelp[a.q.ID])))
 			f.byField[[2]int{len(pages), i}] = a
 		}
 		pages = append(pages, questions)

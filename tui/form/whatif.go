@@ -50,7 +50,7 @@ func WhatIf(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 			{fields: []field{pick("What is done otherwise", &kind, kinds, anything).
 				helped("The one thing that is changed from this moment on. What it asks for comes on the next page.")}},
 			{hidden: func() bool { return kind != rinseNow }, fields: []field{several("Which zones", &ids, ticks, someZones(len(held))).
-				helped("The zones that would go to the basin at this moment; tick with space.")}},
+				helped("The zones that would go to the basin at this moment.")}},
 			{hidden: func() bool { return kind != weaker }, fields: []field{
 				pick("Which zone", &zone, open, anything).
 					helped("The zone of which the pieces that are not on yet would get a weaker developer."), text("Developer, as 20 vol or 6 %", &liquid, strength).

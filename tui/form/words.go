@@ -16,7 +16,7 @@ func Note(th *theme.Theme, zones []*session.Zone, id string) *Form {
 			text("Note", &d.Text, needed(session.MaxText, "type the note")).
 				helped("What is worth keeping of this visit, in your words. It is logged with the time, and goes on the card."),
 			turn("About", &d.Zone, append([]choice[string]{{"the whole service", ""}}, zoneChoices(zones)...)).
-				helped("What the note is about: the whole service or one zone. Choose by left and right."),
+				helped("What the note is about: the whole service or one zone."),
 		}}},
 		submit: func() (intent.Intent, error) {
 			return logged("Note added", d), nil

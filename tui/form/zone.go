@@ -90,7 +90,7 @@ func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, pl
 		pages: []page{
 			{fields: []field{
 				turn("Zone", &e.zone, zones).
-					helped("The zone whose plan changes: a part of the head that is handled together. Choose by left and right."),
+					helped("The zone whose plan changes: a part of the head that is handled together."),
 				pick("What changes", &e.change, changes, e.checkChange).
 					helped("What to change. A piece is what is placed at once: a foil, a weave, a slice, a section. What is needed for it comes on the next page."),
 			}},
