@@ -254,3 +254,14 @@ func fitFields(typ reflect.Type, prefix string, out map[string]bool) {
 		}
 	}
 }
+
+// exampleService is the service of the reference, as plain lines.
+func exampleService(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile("../../session/FORMATS.md")
+	require.NoError(t, err)
+	_, lines, found := strings.Cut(string(text), "\n```jsonl\n")
+	require.True(t, found)
+	lines, _, _ = strings.Cut(lines, "```")
+	return lines
+}

@@ -97,17 +97,6 @@ func TestHistoryOfAnotherFolder(t *testing.T) {
 	assert.Contains(t, r.err, "check its name and permissions")
 }
 
-// exampleService is the service of the reference, as plain lines.
-func exampleService(t *testing.T) string {
-	t.Helper()
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, lines, found := strings.Cut(string(text), "\n```jsonl\n")
-	require.True(t, found)
-	lines, _, _ = strings.Cut(lines, "```")
-	return lines
-}
-
 func TestReferenceOfTheHistory(t *testing.T) {
 	t.Parallel()
 	text, err := os.ReadFile("../../session/FORMATS.md")
