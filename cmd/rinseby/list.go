@@ -76,31 +76,27 @@ func (e *edge) passedOver(problems []store.Problem) {
 
 // printList prints the services in columns, a line each.
 func (e *edge) printList(all *store.Listing) error {
-	when := func(t time.Time) string { return t.In(e.place()).Format("2006-01-02 15:04") }
-	row := func(l *store.Entry) [5]string {
-		closed := "live"
-		if !l.Live {
-			closed = when(l.Closed)
-		} else if l.Busy != nil && l.Busy.Station != "" {
-			closed = "live, run by " + clean.Text(l.Busy.Station)
+	const moment = "2006-01-02 15:04"
+	place := e.place()
+	when := func(t time.Time) string { return t.In(place).Format(moment) }
+	live := func(n *store.Entry) string {
+		if n.Busy != nil && n.Busy.Station != "" {
+			return "live, run by " + clean.Text(n.Busy.Station)
 		}
-		return [5]string{l.ID, clean.Text(l.Client), when(l.Opened), closed, clean.Text(l.ZoneList)}
+		return "live"
 	}
-	head := [5]string{"service", "client", "opened", "closed", "zone list"}
-	var wide [5]int
-	widen := func(r [5]string) {
-		for i, cell := range r {
-			wide[i] = max(wide[i], widget.Width(cell))
-		}
-	}
-	widen(head)
+	head := [...]string{"service", "client", "opened", "closed", "zone list"}
+	wide := [...]int{len(head[0]), len(head[1]), len(moment), len(moment)} // the last one needs none
 	for n := range all.All {
-		widen(row(&n))
+		wide[0], wide[1] = max(wide[0], widget.Width(n.ID)), max(wide[1], widget.Width(clean.Text(n.Client)))
+		if n.Live {
+			wide[3] = max(wide[3], widget.Width(live(&n)))
+		}
 	}
 	w := bufio.NewWriter(e.out)
 	write := func(r [5]string) {
 		for i, cell := range r {
-			if i < len(r)-1 {
+			if i < len(wide) {
 				cell = widget.PadRight(cell, wide[i]+2)
 			}
 			_, _ = w.WriteString(cell) // told by Flush
@@ -109,7 +105,11 @@ func (e *edge) printList(all *store.Listing) error {
 	}
 	write(head)
 	for n := range all.All {
-		write(row(&n))
+		closed := when(n.Closed)
+		if n.Live {
+			closed = live(&n)
+		}
+		write([5]string{n.ID, clean.Text(n.Client), when(n.Opened), closed, clean.Text(n.ZoneList)})
 	}
 	return w.Flush()
 }

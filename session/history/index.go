@@ -311,14 +311,19 @@ func appendText(out []byte, s string) []byte {
 
 // A fieldReader takes the fields of a line, one after the other.
 type fieldReader struct {
-	rest string
-	bad  bool
+	rest    string
+	escaped bool // some field has an escape
+	bad     bool
 }
 
 func (f *fieldReader) text() string {
-	var s string
-	s, f.rest, _ = strings.Cut(f.rest, "\t")
-	if strings.IndexByte(s, '\\') >= 0 {
+	s := f.rest
+	if i := strings.IndexByte(s, '\t'); i >= 0 {
+		s, f.rest = s[:i], s[i+1:]
+	} else {
+		f.rest = ""
+	}
+	if f.escaped {
 		s = unescape.Replace(s)
 	}
 	return s
@@ -344,7 +349,7 @@ func parseClosed(s string) (c Closed, ok bool) {
 
 // readClosed reads a line that has all its fields.
 func readClosed(s string) (c Closed, ok bool) {
-	f := fieldReader{rest: s}
+	f := fieldReader{rest: s, escaped: strings.IndexByte(s, '\\') >= 0}
 	c.ID = f.text()
 	c.Size, c.Events = f.number(), int(f.number())
 	c.Opened, c.Closed = f.moment(), f.moment()

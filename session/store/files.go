@@ -32,7 +32,11 @@ const (
 	others     fs.FileMode = 0o077 // bits that nobody else is to have
 )
 
-func (s *Store) path(folder, id string) string { return filepath.Join(s.dir, folder, id+suffix) }
+// path is where the log of a service is, in a folder of the store. The store's
+// own is clean already.
+func (s *Store) path(folder, id string) string { return s.dir + sep + folder + sep + id + suffix }
+
+const sep = string(filepath.Separator)
 
 // locate finds the file of a service.
 func (s *Store) locate(id string) (path string, retired bool, err error) {

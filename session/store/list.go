@@ -160,11 +160,12 @@ type view struct {
 
 // look looks at both folders.
 func (s *Store) look() (v view, err error) {
-	live, there, problems, err := s.files()
+	var live []found
+	var there shelf
+	s.besideIndex(func() { live, there, v.problems, err = s.files() })
 	if err != nil {
 		return v, fmt.Errorf("the folder of services can't be read; check its permissions: %w", err)
 	}
-	v.problems = problems
 	for _, f := range live {
 		l, err := s.Read(f.id) // by id: it may have moved since
 		if err != nil {

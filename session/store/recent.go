@@ -102,7 +102,9 @@ var errBehind = errors.New("the summary of the closed services lacks many of the
 // made anew, and all closed services; errBehind if more than most logs would
 // have to be read first.
 func (s *Store) recent(stylist string, most int) (history.Recent, *caught, error) {
-	in, err := s.shelf()
+	var in shelf
+	var err error
+	s.besideIndex(func() { in, err = s.shelf() })
 	if err != nil {
 		return history.Recent{}, nil, fmt.Errorf("the folder of closed services can't be read; check its permissions: %w", err)
 	}

@@ -69,6 +69,18 @@ func (s *Store) index() *history.Index {
 	return s.cache.read
 }
 
+// besideIndex does something while the index is read, so that it is there when
+// it is asked for.
+func (s *Store) besideIndex(do func()) {
+	each(2, func(i int) {
+		if i == 0 {
+			do()
+		} else {
+			s.index()
+		}
+	})
+}
+
 // A shelf is what is in the closed folder: names only.
 type shelf struct {
 	mark  int64 // when it was changed, as known before it was looked at
