@@ -362,7 +362,7 @@ func same(a, b formula.Percent) bool { return notAbove(a, b) && notAbove(b, a) }
 
 // notAbove reports whether a is no stronger than b in the trade's terms, so
 // that a bottle of 9.1 % is no stronger than one that says 9 %.
-func notAbove(a, b formula.Percent) bool { return a.Nominal().AtMost(b.Nominal()) }
+func notAbove(a, b formula.Percent) bool { return a <= b || a.Nominal().AtMost(b.Nominal()) }
 
 // sameRow reports whether two rows are about the same thing.
 func sameRow(a, b formula.Row) bool {
