@@ -30,6 +30,7 @@ type FloorLook struct {
 
 	End      Moments   // zero without a forecast
 	Promised time.Time // zero if nothing was promised
+	Told     time.Time // when somebody was told that it will be later; zero if nobody was
 	Late     float64   // chance, 0 to 1, of a later end than promised
 
 	Loudest  *Warning // of those that are not acknowledged; nil if there is none
@@ -66,7 +67,7 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	v := floorView{s: s, now: s.Line.Now(now), wall: func(at time.Time) time.Time { return s.Line.Wall(at, now) }}
 	l := FloorLook{
 		ID: s.Service, Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
-		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Next: b.Next.Text, Verb: b.Next.Verb,
+		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb,
 	}
 	if b.OffBy != nil {
 		l.RinseBy, l.RinseZone = v.by(b.OffBy.LimitAt), b.OffBy.Name

@@ -17,16 +17,16 @@ type ForecastQuestion struct {
 	// can. Empty once the service is over.
 	Why string
 
-	at, promised time.Time
-	seed         uint64
-	prior        pace.Prior
-	seen         []pace.Observation
-	helpers      float64
-	share        float64 // of the pieces that are in
-	in           forecast.Input
-	zones        []ZoneForecast // those of the input, one after another
-	paces        []askedPace
-	notes        []string
+	at, promised, told time.Time
+	seed               uint64
+	prior              pace.Prior
+	seen               []pace.Observation
+	helpers            float64
+	share              float64 // of the pieces that are in
+	in                 forecast.Input
+	zones              []ZoneForecast // those of the input, one after another
+	paces              []askedPace
+	notes              []string
 }
 
 // An askedPace is a technique with the step of the model that it goes by.
@@ -71,6 +71,7 @@ type Forecast struct {
 	// the chance, 0 to 1, that it will be later. Zero if nothing was promised.
 	Promised time.Time
 	Late     float64
+	Told     time.Time      // when somebody was told that it will be later; zero if nobody was
 	Zones    []ZoneForecast // not rinsed yet, in the order of application
 	Steps    []StepForecast // not over, in their order
 	Paces    []PaceForecast
@@ -85,7 +86,7 @@ func (s *State) AskForecast(now time.Time, u Usuals) (ForecastQuestion, bool) {
 	if u.Pace.Steps == nil { // nothing is known of the stylist
 		u.Pace = pace.Default()
 	}
-	a := asker{s: s, now: now, u: u, c: s.cut(), q: ForecastQuestion{at: now, promised: s.Promised, prior: u.Pace}}
+	a := asker{s: s, now: now, u: u, c: s.cut(), q: ForecastQuestion{at: now, promised: s.Promised, told: s.toldLate(), prior: u.Pace}}
 	switch {
 	case !s.Live():
 		return a.q, false
@@ -127,7 +128,7 @@ func (q ForecastQuestion) Answer() (*Forecast, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Forecast{At: q.at, End: q.moments(r.End.Range), Promised: q.promised, Notes: q.notes}
+	f := &Forecast{At: q.at, End: q.moments(r.End.Range), Promised: q.promised, Told: q.told, Notes: q.notes}
 	if r.Applied.Samples != nil {
 		f.Applied = q.moments(r.Applied.Range)
 	}

@@ -274,6 +274,8 @@ func TestForecastSaysThePromise(t *testing.T) {
 		f.Late = tt.late
 		assert.Equal(t, tt.want, f.SayPromise(wall), "%g", tt.late)
 	}
+	f.Late, f.Told = 0.9, at(5)
+	assert.Equal(t, "probably 12 min late, told 12:05", f.SayPromise(wall))
 	z := session.ZoneForecast{Name: "Nape", Off: f.End, NoLimit: true}
 	assert.Equal(t, "Nape: off about 12:40 (80 %: 12:28–12:58), no limit set", z.SayZone(wall))
 	z.Applied, z.NoLimit = session.Moments{P50: at(20)}, false

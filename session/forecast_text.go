@@ -42,11 +42,14 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 	case f.Promised.IsZero():
 		return ""
 	case f.LateLikely():
-		late := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1)
-		if late >= 120 {
-			return fmt.Sprintf("probably %d h %02d min late: tell the front desk", late/60, late%60)
+		late, told := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1), ": tell the front desk"
+		if !f.Told.IsZero() {
+			told = ", told " + clock(f.Told)
 		}
-		return fmt.Sprintf("probably %d min late: tell the front desk", late)
+		if late >= 120 {
+			return fmt.Sprintf("probably %d h %02d min late", late/60, late%60) + told
+		}
+		return fmt.Sprintf("probably %d min late", late) + told
 	case f.Late >= lateMay:
 		return fmt.Sprintf("may be late: 1 in %d", int(math.Round(1/f.Late)))
 	}

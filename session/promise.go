@@ -47,6 +47,20 @@ func (s *State) promise(p Promise) {
 	s.Promised = s.Promises[len(s.Promises)-1].By
 }
 
+// toldLate is when somebody was last told that the promise won't be kept; zero
+// if nobody was since it was made.
+func (s *State) toldLate() time.Time {
+	n := len(s.Promises)
+	if n < 2 {
+		return time.Time{}
+	}
+	last, before := s.Promises[n-1], s.Promises[n-2]
+	if strings.TrimSpace(last.Told) == "" || !SamePromise(last.By, before.By) {
+		return time.Time{}
+	}
+	return last.At
+}
+
 // changePromise takes another promise in. Its time is by the wall clock as it
 // was when that was logged, even where the entry was moved.
 func (s *State) changePromise(d PromiseChanged, e Event, at time.Time) {

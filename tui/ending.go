@@ -149,7 +149,7 @@ func (a *App) sayEnding(b session.Board) station.Ending {
 		return station.Ending{}
 	}
 	said := f.SayPromise(a.clock)
-	if f.LateLikely() && a.live != nil {
+	if f.LateLikely() && f.Told.IsZero() && a.live != nil {
 		said += " (" + a.o.Keys.Promise.Help().Key + ")"
 	}
 	promise := said

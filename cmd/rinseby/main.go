@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 
 	"rinseby/cmd/internal/quietstart"
 	"rinseby/cmd/internal/steady"
@@ -13,8 +14,15 @@ import (
 	"rinseby/tui/clean"
 )
 
+// heapGrowth is how much memory may grow, in percent of what is in use, before
+// it is cleared up. Little is in use, and station computers are old.
+const heapGrowth = 50
+
 func main() {
 	quietstart.Restore()
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(heapGrowth)
+	}
 	os.Exit(newEdge(sysclock.New(), os.Stdin, output{os.Stdout}, os.Stderr).run(os.Args[1:]))
 }
 

@@ -195,7 +195,7 @@ func (m *Model) endWords(s *Service) []string {
 		dash = "-"
 	}
 	span := m.clock(s.End.P10) + dash + m.clock(s.End.P90)
-	f := session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late}
+	f := session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Told: s.Told}
 	promise, short := f.SayPromise(m.clock), ""
 	switch late := s.End.P50.Sub(s.Promised).Round(time.Minute); {
 	case s.Promised.IsZero():
