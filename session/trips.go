@@ -42,6 +42,10 @@ func (s *State) rinseTime() time.Duration {
 	return max(each[len(each)/2], TripRinse/2)
 }
 
+// countedOn is for how long a plan counts what is on. No limit is as long, so
+// what nobody noted to be off for days is over it either way.
+const countedOn = 24 * time.Hour
+
 // A TripQuestion is the state of a service as far as it matters for rinsing,
 // apart from it, so that it can be answered elsewhere while the service goes
 // on.
@@ -112,7 +116,7 @@ func (s *State) tripZones(z *Zone, now time.Time, pace time.Duration, partly boo
 	if t.Unknown || (left > 0 && !known) {
 		return nil, false
 	}
-	first, last := seconds(t.First.Sub(now)), seconds(t.LastAt.Sub(now))
+	first, last := max(seconds(t.First.Sub(now)), -seconds(countedOn)), max(seconds(t.LastAt.Sub(now)), -seconds(countedOn))
 	limit := max(seconds(t.LimitAt.Sub(t.First)), 1)
 	opens := min(max(seconds(t.OpensAt.Sub(t.LastAt)), 0)+pz.Rinse, limit)
 	if left > 0 {

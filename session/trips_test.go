@@ -98,3 +98,17 @@ func TestNothingToPlanOnceTheColourWorkHasEnded(t *testing.T) {
 	_, ok := c.state().AskTrips(c.board().Now, 2*time.Minute)
 	require.False(t, ok)
 }
+
+// A service that nobody closed for months still has a plan: it says to rinse.
+func TestTripsOfAServiceThatWasLeftOpen(t *testing.T) {
+	c := lightening(t)
+	c.at(1).do(place("z1", 4))
+	c.at(60 * 24 * 200)
+	q, ok := c.state().AskTrips(c.now, 2*time.Minute)
+	require.True(t, ok)
+	plan, err := q.Answer(nil)
+	require.NoError(t, err)
+	next, ok := plan.Next()
+	require.True(t, ok)
+	require.Contains(t, next.Zones, "z1")
+}

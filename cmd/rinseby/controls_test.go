@@ -115,6 +115,23 @@ func TestControls(t *testing.T) {
 	}
 }
 
+// TestControlsAreUpToDate holds the controls to the program as it is: what each
+// replaces is there once, and so is its test.
+func TestControlsAreUpToDate(t *testing.T) {
+	for _, c := range slices.Concat(broken, brokenSafety) {
+		text, err := os.ReadFile(filepath.Join("../..", c.file))
+		require.NoError(t, err)
+		assert.Equal(t, 1, strings.Count(string(text), c.old), "%s: %s has %q once", c.name, c.file, c.old)
+		tests, err := filepath.Glob(filepath.Join("../..", c.pkg, "*_test.go"))
+		require.NoError(t, err)
+		assert.True(t, slices.ContainsFunc(tests, func(path string) bool {
+			text, err := os.ReadFile(path)
+			require.NoError(t, err)
+			return strings.Contains(string(text), "\nfunc "+strings.Trim(c.run, "^$")+"(t *testing.T)")
+		}), "%s: %s is in %s", c.name, c.run, c.pkg)
+	}
+}
+
 // test runs the control's test on the broken program.
 func (c control) test(t *testing.T, top string) (string, error) {
 	t.Helper()

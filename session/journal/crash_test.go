@@ -17,7 +17,7 @@ import (
 	"rinseby/session/journal"
 )
 
-var crashImages = flag.Int("crashimages", 100, "how many seeded histories of crashes to try, of 200 records each")
+var crashImages = flag.Int("crashimages", 150, "how many seeded histories of crashes to try, of 200 records each; by the first 125 each control is found")
 
 const (
 	logPath     = "/services/tove.log"
