@@ -200,6 +200,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.keptWidth(msg)
 	case entriesMsg:
 		return a, a.listed(msg)
+	case pastMsg:
+		a.visits, a.used = msg.visits, msg.used
+		return a, nil
 	case error: // of something that ran beside the screens
 		a.say(msg.Error(), true)
 		return a, nil

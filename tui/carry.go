@@ -200,7 +200,7 @@ func (a *App) readStore() tea.Cmd {
 		if err != nil {
 			entries = &store.Listing{}
 		}
-		return entriesMsg{entries, problems, usedIn(st, entries), err}
+		return entriesMsg{entries, problems, err}
 	}
 }
 
@@ -234,10 +234,15 @@ func (a *App) listed(msg entriesMsg) tea.Cmd {
 		a.start.Tell(sayProblems(msg.problems), true)
 	}
 	msg.entries.OwnAre(func(id string) bool { return a.seats[id] != nil })
-	a.visits = visitsOf(msg.entries)
-	a.used, a.beginner = msg.used, msg.err == nil && beginner(msg.entries)
+	a.beginner = msg.err == nil && beginner(msg.entries)
 	a.start.Hint(a.startHint())
-	return a.start.SetEntries(msg.entries)
+	return tea.Batch(a.start.SetEntries(msg.entries), a.readPast(msg.entries))
+}
+
+// readPast asks the closed services what they tell, once they are listed.
+func (a *App) readPast(entries *store.Listing) tea.Cmd {
+	st := a.o.Store
+	return func() tea.Msg { return pastMsg{visitsOf(entries), usedIn(st, entries)} }
 }
 
 // sayProblems says how many files need a look, and why the first does.

@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"time"
+
 	"rinseby/session"
 	"rinseby/session/replay"
 	"rinseby/session/store"
@@ -84,7 +86,11 @@ type (
 	entriesMsg struct {
 		entries  *store.Listing
 		problems []store.Problem
-		used     []session.UsedBowl
 		err      error
+	}
+	// pastMsg brings what closed services tell.
+	pastMsg struct {
+		visits map[string]time.Time
+		used   []session.UsedBowl
 	}
 )

@@ -200,11 +200,18 @@ func stores(t *testing.T, b binaries) (rows []row) {
 			took, most := run(c.args...)
 			rows = append(rows, row{fmt.Sprintf("%s with %d closed services", c.what, n), fmt.Sprintf("%s, %.0f MB", micro(took), most/1e6), "", "", reach})
 		}
-		begun := time.Now()
-		s := start(t, t.TempDir(), b.rinseby, "--data", dir)
-		s.waitFor("Repeat")
-		rows = append(rows, row{fmt.Sprintf("first screen listed, with %d", n), fmt.Sprintf("%s, %.0f MB", micro(float64(time.Since(begun))), s.resident()/1e6), "", "", reach})
-		s.end()
+		var all []float64
+		var most float64
+		for range 5 {
+			begun := time.Now()
+			s := start(t, t.TempDir(), b.rinseby, "--data", dir)
+			s.waitFor("Repeat")
+			all = append(all, float64(time.Since(begun)))
+			time.Sleep(time.Second) // the rest is read
+			most = max(most, s.resident())
+			s.end()
+		}
+		rows = append(rows, row{fmt.Sprintf("first screen listed, with %d", n), fmt.Sprintf("%s, %.0f MB", micro(median(all)), most/1e6), "", "", reach})
 		_ = os.RemoveAll(filepath.Join(dir, "closed"))
 	}
 	return rows
