@@ -78,24 +78,28 @@ func (e *edge) passedOver(problems []store.Problem) {
 func (e *edge) printList(all *store.Listing) error {
 	const moment = "2006-01-02 15:04"
 	place := e.place()
-	when := func(t time.Time) string { return t.In(place).Format(moment) }
-	live := func(n *store.Entry) string {
-		if n.Busy != nil && n.Busy.Station != "" {
-			return "live, run by " + clean.Text(n.Busy.Station)
-		}
-		return "live"
-	}
 	head := [...]string{"service", "client", "opened", "closed", "zone list"}
 	wide := [...]int{len(head[0]), len(head[1]), len(moment), len(moment)} // the last one needs none
+	type row struct {
+		id, client, live, list string
+		opened, closed         time.Time
+	}
+	rows := make([]row, 0, all.Len())
 	for n := range all.All {
-		wide[0], wide[1] = max(wide[0], widget.Width(n.ID)), max(wide[1], widget.Width(clean.Text(n.Client)))
+		r := row{id: n.ID, client: clean.Text(n.Client), list: clean.Text(n.ZoneList), opened: n.Opened, closed: n.Closed}
 		if n.Live {
-			wide[3] = max(wide[3], widget.Width(live(&n)))
+			r.live = "live"
+			if n.Busy != nil && n.Busy.Station != "" {
+				r.live += ", run by " + clean.Text(n.Busy.Station)
+			}
+			wide[3] = max(wide[3], widget.Width(r.live))
 		}
+		wide[0], wide[1] = max(wide[0], widget.Width(r.id)), max(wide[1], widget.Width(r.client))
+		rows = append(rows, r)
 	}
 	w := bufio.NewWriter(e.out)
-	write := func(r [5]string) {
-		for i, cell := range r {
+	write := func(cells [5]string) {
+		for i, cell := range cells {
 			if i < len(wide) {
 				cell = widget.PadRight(cell, wide[i]+2)
 			}
@@ -103,13 +107,14 @@ func (e *edge) printList(all *store.Listing) error {
 		}
 		_ = w.WriteByte('\n')
 	}
+	when := func(t time.Time) string { return t.In(place).Format(moment) }
 	write(head)
-	for n := range all.All {
-		closed := when(n.Closed)
-		if n.Live {
-			closed = live(&n)
+	for _, r := range rows {
+		closed := r.live
+		if closed == "" {
+			closed = when(r.closed)
 		}
-		write([5]string{n.ID, clean.Text(n.Client), when(n.Opened), closed, clean.Text(n.ZoneList)})
+		write([5]string{r.id, r.client, when(r.opened), closed, r.list})
 	}
 	return w.Flush()
 }
