@@ -27,6 +27,9 @@ func (s *State) Say(data Data) string {
 		}
 		return "pain, what was found: " + d.Note + "; the colour work ends here"
 	case PlanSet:
+		if len(d.Zones) == 1 {
+			return d.Name + " planned, 1 zone"
+		}
 		return fmt.Sprintf("%s planned, %d zones", d.Name, len(d.Zones))
 	case PlanChanged:
 		return s.sayChange(d)

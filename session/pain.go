@@ -65,9 +65,10 @@ func (s *State) Cooled(p Pain, now time.Time) time.Duration {
 	return max(now.Sub(s.coolFrom(&p)), 0)
 }
 
-// EarlyWords is of how many words a reason to clear pain before [CoolWater] is,
-// at least: house rule, so that one key never does it.
-const EarlyWords = 3
+// ReasonWords is of how many words a reason is, at least, to clear pain before
+// [CoolWater], or to go on after a safety answer that stops or refers: house
+// rule, so that one key never does it.
+const ReasonWords = 3
 
 // hasty reports whether pain was cleared before [CoolWater] without a reason.
 func (s *State) hasty() bool {
@@ -100,9 +101,9 @@ func (s *State) checkCleared(d PainCleared, at time.Time) (Data, error) {
 	switch run := s.Cooled(*p, at); {
 	case run >= CoolWater:
 		d.Early = ""
-	case len(strings.Fields(d.Early)) < EarlyWords:
+	case len(strings.Fields(d.Early)) < ReasonWords:
 		return nil, fmt.Errorf("cool water has run for %d of %d minutes: let it run, or type why it ends before that, in %d words or more",
-			int(run/time.Minute), int(CoolWater/time.Minute), EarlyWords)
+			int(run/time.Minute), int(CoolWater/time.Minute), ReasonWords)
 	}
 	return d, cmp.Or(text(d.Note), text(d.Early))
 }

@@ -395,3 +395,15 @@ func TestAPlanOverACapDoesNotHoldBackWhatIsOn(t *testing.T) {
 	c.do(session.PlanChanged{Change: session.ChangeDrop, Zone: "l"})
 	c.nextIs(session.DoBegin, "Begin: drying")
 }
+
+// One key never goes on after an answer that stops: a reason is a sentence.
+func TestAReasonIsMoreThanAKey(t *testing.T) {
+	c := newChair(t)
+	c.do(session.ServiceOpened{Service: "s1", Client: "June L."})
+	refuses(t, c, []refusal{
+		no("a key", session.SafetyAnswered{Question: "reaction", Answer: "yes", Reason: "2"}, "that is no reason to go on: type it in 3 words or more, or leave it empty"),
+		no("two words", session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "all well"}, "in 3 words or more"),
+	})
+	c.do(session.SafetyAnswered{Question: "reaction", Answer: "yes"}, session.SafetyAnswered{Question: "reaction", Answer: "never", Reason: "x"},
+		session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor agrees"})
+}

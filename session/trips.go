@@ -314,9 +314,9 @@ func (b *Board) alarmed(zone string) bool {
 
 // why says the plan's next trip in one sentence.
 func (s *State) why(b *Board, t NextTrip) string {
-	text := fmt.Sprintf("plan: at %s rinse %s", b.clock(t.Leave), s.nameAll(t.Zones))
+	text := fmt.Sprintf("plan: at %s to the basin: %s", b.clock(t.Leave), s.nameAll(t.Zones))
 	if !t.Ready {
-		text = fmt.Sprintf("plan: place on; at %s rinse %s", b.clock(t.Leave), s.nameAll(t.Zones))
+		text = fmt.Sprintf("plan: place on; at %s to the basin: %s", b.clock(t.Leave), s.nameAll(t.Zones))
 	}
 	if z := s.Zone(t.For); z != nil {
 		if at := s.ZoneTiming(z, b.Now).LimitAt; !at.IsZero() {

@@ -37,7 +37,7 @@ func TestPlanOfTheTripsIsFollowed(t *testing.T) {
 	b := c.at(8).followed()
 	require.Equal(t, session.DoPlace, b.Next.Verb)
 	require.Contains(t, b.Plan, "no plan keeps every limit; the least harm: place on; at ", "the crown is open a minute too late to be off by its limit")
-	require.Contains(t, b.Plan, "rinse Nape, Crown (Nape: limit 09:35)")
+	require.Contains(t, b.Plan, "to the basin: Nape, Crown (Nape: limit 09:35)")
 	nape := b.Zones[0]
 	require.False(t, nape.PlannedOff.IsZero())
 	require.False(t, nape.PlannedOff.After(c.zero.Add(33*time.Minute)), "two minutes to spare: %s", nape.PlannedOff)

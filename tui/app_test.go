@@ -284,7 +284,7 @@ func TestTripsArePlannedAfterEachEntry(t *testing.T) {
 		d.pass(2 * time.Minute)
 	}
 	d.sees("plan: place on; at")
-	d.sees("rinse Nape")
+	d.sees("to the basin: Nape")
 }
 
 func TestUndoAndRedo(t *testing.T) {

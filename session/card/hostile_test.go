@@ -28,7 +28,7 @@ func called(t testing.TB, name string) *chair {
 	window.Row.Origin = name
 	c.do(session.ServiceOpened{Service: "s1", Client: name, Stylist: name, Station: name, Steps: []session.PlanStep{{Name: name}}},
 		session.ConsultationNoted{Undertone: name, Scalp: name, History: name, TargetTone: name, Note: name},
-		session.SafetyAnswered{Question: safety.Health, Answer: "yes", Reason: name}, session.PainReported{Text: name}, session.PainCleared{Note: "x " + name, Early: "a b " + name, GoesOn: true},
+		session.SafetyAnswered{Question: safety.Health, Answer: "yes", Reason: "a b " + name}, session.PainReported{Text: name}, session.PainCleared{Note: "x " + name, Early: "a b " + name, GoesOn: true},
 		session.PlanSet{Name: name, Action: formula.Lighten, Zones: []session.PlanZone{{Name: name, Pieces: 2, Bands: []session.PlanBand{named}}}},
 		window, mix)
 	c.do(answered()...)

@@ -187,7 +187,7 @@ func TestNothingTypedGetsThrough(t *testing.T) {
 // Pain, and the answers of a client of whom something was known, are not told.
 func TestHealthIsNotTold(t *testing.T) {
 	c := ready(t)
-	c.do(session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor said it is well"}, session.SafetyAnswered{Question: "reaction", Answer: "not sure", Reason: "asked"})
+	c.do(session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor said it is well"}, session.SafetyAnswered{Question: "reaction", Answer: "not sure", Reason: "asked her mother twice"})
 	c.at(10).do(place("z1", 4)).at(20).do(session.PainReported{Zone: "z1", Text: "burning"}, session.RinseBegan{Zones: []string{"z1"}}).at(25).do(session.RinseEnded{})
 	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
 	again, text := redacted(t, c.log)

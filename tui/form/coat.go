@@ -31,6 +31,9 @@ func zonesWithProduct(b session.Board, clock session.Clockface) ([]session.ZoneL
 		if !z.LimitAt.IsZero() {
 			by = "off by " + clock(z.LimitAt)
 		}
+		if z.Phase == timing.Working && !z.OpensAt.IsZero() {
+			by = "opens " + clock(z.OpensAt) + ", " + by
+		}
 		choices[i] = choice[string]{fmt.Sprintf("%s: %v, %s", z.Name, z.Phase, by), z.ID}
 	}
 	return zones, choices

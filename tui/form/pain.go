@@ -79,7 +79,7 @@ func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 	}
 	if left := b.Next.From.Sub(b.Now); b.Next.Verb == session.DoCool && left > 0 {
 		fields = append(fields, text("Why before 20 minutes of cool water", &d.Early, early).
-			helped(fmt.Sprintf("Water that runs on is better. If it ends sooner, type why, in %d words or more; it goes on the record.", session.EarlyWords)))
+			helped(fmt.Sprintf("Water that runs on is better. If it ends sooner, type why, in %d words or more; it goes on the record.", session.ReasonWords)))
 		lead = append(lead, fmt.Sprintf("Cool water has not run for 20 minutes yet: it is to run until %s, %d min more.",
 			clock(b.Next.From), int((left+time.Minute-1)/time.Minute)))
 	}
@@ -108,8 +108,8 @@ func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 
 // early checks a reason to clear pain before its time.
 func early(text string) error {
-	if len(strings.Fields(text)) < session.EarlyWords {
-		return fmt.Errorf("let the water run, or type why it ends before 20 minutes, in %d words or more", session.EarlyWords)
+	if len(strings.Fields(text)) < session.ReasonWords {
+		return fmt.Errorf("let the water run, or type why it ends before 20 minutes, in %d words or more", session.ReasonWords)
 	}
 	return upTo(session.MaxText)(text)
 }

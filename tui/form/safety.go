@@ -163,8 +163,8 @@ func (f *safetyForm) pages() (pages []page) {
 				}})
 			}
 			f.byField[[2]int{len(pages), 0}] = a
-			why := text("Reason to go on all the same; empty: it does not go on", &a.reason, upTo(session.MaxText)).
-				helped("Only a reason goes on after such an answer, as what a doctor said. It stands on the record. Left empty, nothing is mixed or put on.")
+			why := text("Reason to go on all the same; empty: it does not go on", &a.reason, reason).
+				helped(fmt.Sprintf("Only a reason goes on after such an answer, as what a doctor said, in %d words or more. It stands on the record. Left empty, nothing is mixed or put on.", session.ReasonWords))
 			a.renew = why.renew
 			pages = append(pages, page{hidden: func() bool { return !f.needsReason(a) }, fields: []field{why}})
 		}
@@ -266,4 +266,12 @@ func (f *safetyForm) submit() (intent.Intent, error) {
 		say += ", still open: " + strings.Join(v.Open, ", ")
 	}
 	return logged(say, data...), nil
+}
+
+// reason checks why it goes on after an answer that stops; none is one, too.
+func reason(text string) error {
+	if words := len(strings.Fields(text)); words > 0 && words < session.ReasonWords {
+		return fmt.Errorf("that is no reason to go on: type it in %d words or more, or leave it empty", session.ReasonWords)
+	}
+	return upTo(session.MaxText)(text)
 }

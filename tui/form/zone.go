@@ -187,6 +187,8 @@ func (e *zoneEdit) say() []string {
 		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
 	case technique:
 		return []string{fmt.Sprintf("%s goes by the pace of: %s. Each technique has a pace of its own.", z.Name, z.Technique())}
+	case drop:
+		return []string{z.Name + " leaves the plan, and nothing more goes on there. u takes it back."}
 	case otherList:
 		return []string{"All zones that are planned give way to those of the list. u takes it back."}
 	case recount, splitZone:
