@@ -34,7 +34,7 @@ func (a *App) supply(product string) formula.Supply {
 // bowlForm asks for a bowl of what is planned, and offers what the rest of the
 // round takes of it.
 func (a *App) bowlForm(p session.PlanBand) *form.Form {
-	advice := a.limitAdvice(p)
+	advice := append(a.limitAdvice(p), a.capAdvice(p)...)
 	plan, err := a.mixPlan(a.refresh())
 	if err != nil {
 		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, append(advice, err.Error()))
@@ -65,6 +65,18 @@ func (a *App) limitAdvice(p session.PlanBand) []string {
 	}
 	return []string{fmt.Sprintf("Off after %.0f min at the latest: the limit for %s, since none was said for %s.",
 		row.Window.Limit.Minutes(), formula.Label(row.Strength), formula.Label(p.Strength))}
+}
+
+// capAdvice tells of a cap that the bowl is stronger than, as it is for hair that
+// the cap does not hold for.
+func (a *App) capAdvice(p session.PlanBand) (lines []string) {
+	s := a.log.State()
+	for _, g := range s.Verdict(s.Line.Now(a.now)).Caps {
+		if c := g.Cap; c.Max > 0 && !p.Strength.Nominal().AtMost(c.Max.Nominal()) && !c.TooStrong(p.Strength, p.Condition) {
+			lines = append(lines, fmt.Sprintf("By the safety answers: %v. This bowl is planned for %s hair.", c, p.Condition))
+		}
+	}
+	return lines
 }
 
 // nextBowl says when the next bowl is to be mixed, and what goes into it;

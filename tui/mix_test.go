@@ -28,3 +28,18 @@ func TestTheBowlFormSaysWhoseLimitRules(t *testing.T) {
 	said := strings.Join(strings.Fields(d.view()), " ")
 	require.Contains(t, said, "Off after 40 min at the latest: the limit for 30 vol, since none was said for 20 vol.")
 }
+
+// A bowl that is stronger than a cap says for which hair the cap does not hold.
+func TestTheBowlFormSaysWhyACapDoesNotHold(t *testing.T) {
+	d := newDesk(t, nil)
+	id := d.ready()
+	live, err := d.st.Resume(d.now, id, "test")
+	require.NoError(t, err)
+	_, err = live.Do(d.now, session.Do(session.SafetyAnswered{Question: "history", Answer: "lightened before"}), session.Do(session.BowlEmptied{Bowl: "b1"}))
+	require.NoError(t, err)
+	require.NoError(t, live.Close())
+	d.open(nil)
+	d.press("enter", "m")
+	said := strings.Join(strings.Fields(d.view()), " ")
+	require.Contains(t, said, "By the safety answers: at most 20 vol on lightened hair or worse. This bowl is planned for natural hair.")
+}
