@@ -70,6 +70,9 @@ func (s *State) Cooled(p Pain, now time.Time) time.Duration {
 // rule, so that one key never does it.
 const ReasonWords = 3
 
+// IsReason reports whether a text has as many words as a reason must have.
+func IsReason(text string) bool { return len(strings.Fields(text)) >= ReasonWords }
+
 // hasty reports whether pain was cleared before [CoolWater] without a reason.
 func (s *State) hasty() bool {
 	return slices.ContainsFunc(s.Pains, func(p Pain) bool {
@@ -101,7 +104,7 @@ func (s *State) checkCleared(d PainCleared, at time.Time) (Data, error) {
 	switch run := s.Cooled(*p, at); {
 	case run >= CoolWater:
 		d.Early = ""
-	case len(strings.Fields(d.Early)) < ReasonWords:
+	case !IsReason(d.Early):
 		return nil, fmt.Errorf("cool water has run for %d of %d minutes: let it run, or type why it ends before that, in %d words or more",
 			int(run/time.Minute), int(CoolWater/time.Minute), ReasonWords)
 	}

@@ -71,7 +71,7 @@ func (s *State) checkAnswer(d SafetyAnswered, place *time.Location) (Data, error
 		return nil, fmt.Errorf("%s (%s): no reason passes this, as nothing may touch hair after it: %s", d.Question, out.Answer, out.Why)
 	}
 	stops := out.Word == safety.Stop || out.Word == safety.Refer
-	if words := len(strings.Fields(d.Reason)); stops && words > 0 && words < ReasonWords {
+	if stops && strings.TrimSpace(d.Reason) != "" && !IsReason(d.Reason) {
 		return nil, fmt.Errorf("%s (%s): that is no reason to go on: type it in %d words or more, or leave it empty: %s", d.Question, out.Answer, ReasonWords, out.Why)
 	}
 	return SafetyAnswered{

@@ -3,7 +3,6 @@ package form
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"rinseby/session"
@@ -108,7 +107,7 @@ func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 
 // early checks a reason to clear pain before its time.
 func early(text string) error {
-	if len(strings.Fields(text)) < session.ReasonWords {
+	if !session.IsReason(text) {
 		return fmt.Errorf("let the water run, or type why it ends before 20 minutes, in %d words or more", session.ReasonWords)
 	}
 	return upTo(session.MaxText)(text)

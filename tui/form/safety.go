@@ -270,7 +270,7 @@ func (f *safetyForm) submit() (intent.Intent, error) {
 
 // reason checks why it goes on after an answer that stops; none is one, too.
 func reason(text string) error {
-	if words := len(strings.Fields(text)); words > 0 && words < session.ReasonWords {
+	if strings.TrimSpace(text) != "" && !session.IsReason(text) {
 		return fmt.Errorf("that is no reason to go on: type it in %d words or more, or leave it empty", session.ReasonWords)
 	}
 	return upTo(session.MaxText)(text)

@@ -46,8 +46,6 @@ type Model struct {
 type line interface {
 	list.Item
 	item() item
-	// has reports whether what is searched for is in its words.
-	has(find *find.Line) bool
 }
 
 // An item is what a line says and does.
@@ -56,11 +54,8 @@ type item struct {
 	intent       intent.Intent
 }
 
-func (i item) item() item               { return i }
-func (i item) has(find *find.Line) bool { return find.Has(i.title + "  " + i.about) }
-
-// FilterValue is asked for by the list; it is not what narrows it down.
-func (i item) FilterValue() string { return i.title }
+func (i item) item() item          { return i }
+func (i item) FilterValue() string { return i.title + "  " + i.about }
 
 // A visit is the line of a closed service. There may be tens of thousands, so
 // that its words are made when it is seen or searched.
@@ -75,8 +70,7 @@ func (v *visit) item() item {
 	return item{"Repeat " + client, listed("the visit of "+since, about), intent.Repeat{Service: e.ID}}
 }
 
-func (v *visit) has(find *find.Line) bool { return v.item().has(find) }
-func (v *visit) FilterValue() string      { return v.item().FilterValue() }
+func (v *visit) FilterValue() string { return v.item().FilterValue() }
 
 // New makes the start screen.
 func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
@@ -144,7 +138,7 @@ func (m *Model) narrow() tea.Cmd {
 	}
 	var items []list.Item
 	for _, i := range from {
-		if i.(line).has(&m.find) {
+		if m.find.Has(i.FilterValue()) {
 			items = append(items, i)
 		}
 	}
@@ -277,12 +271,7 @@ func (row) Spacing() int                        { return 0 }
 func (row) Update(tea.Msg, *list.Model) tea.Cmd { return nil }
 
 func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
-	l, ok := li.(line)
-	if !ok {
-		return
-	}
-	i := l.item()
-	text := widget.Fit(i.title+"  "+i.about, max(m.Width()-3, 0))
+	text := widget.Fit(li.FilterValue(), max(m.Width()-3, 0))
 	if index == m.Index() {
 		fmt.Fprint(w, r.th.Selected.Render(" "+r.th.Glyphs.Pointer+" "+text))
 		return
