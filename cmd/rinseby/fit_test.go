@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
-	"os"
 	"reflect"
 	"regexp"
 	"slices"
@@ -205,11 +204,7 @@ func TestFitSaysWhatIsNotProven(t *testing.T) {
 }
 
 func TestReferenceOfTheFit(t *testing.T) {
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, chapter, found := strings.Cut(string(text), "\n## 11. The walk-in\n")
-	require.True(t, found)
-	chapter, _, _ = strings.Cut(chapter, "\n## ")
+	chapter := chapterOf(t, "11. The walk-in")
 	want, got := map[string]bool{}, map[string]bool{}
 	fitFields(reflect.TypeFor[fitAnswer](), "", want)
 	for _, m := range regexp.MustCompile("(?m)^\\| `([^`]+)` \\|").FindAllStringSubmatch(chapter, -1) {
@@ -253,15 +248,4 @@ func fitFields(typ reflect.Type, prefix string, out map[string]bool) {
 			out[path] = true
 		}
 	}
-}
-
-// exampleService is the service of the reference, as plain lines.
-func exampleService(t *testing.T) string {
-	t.Helper()
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, lines, found := strings.Cut(string(text), "\n```jsonl\n")
-	require.True(t, found)
-	lines, _, _ = strings.Cut(lines, "```")
-	return lines
 }

@@ -163,11 +163,7 @@ func TestForecastThatCantBeMade(t *testing.T) {
 }
 
 func TestReferenceOfTheForecast(t *testing.T) {
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, chapter, found := strings.Cut(string(text), "\n## 9. The forecast\n")
-	require.True(t, found)
-	chapter, _, _ = strings.Cut(chapter, "\n## ")
+	chapter := chapterOf(t, "9. The forecast")
 	want, got := map[string]bool{}, map[string]bool{}
 	rangeFields(reflect.TypeFor[foreseenService](), "", want)
 	for _, row := range regexp.MustCompile("(?m)^\\| (`.*?`) \\|").FindAllStringSubmatch(chapter, -1) {
@@ -177,9 +173,6 @@ func TestReferenceOfTheForecast(t *testing.T) {
 	}
 	assert.Equal(t, slices.Sorted(maps.Keys(want)), slices.Sorted(maps.Keys(got)))
 
-	_, lines, found := strings.Cut(string(text), "\n```jsonl\n")
-	require.True(t, found)
-	lines, _, _ = strings.Cut(lines, "```")
 	_, example, found := strings.Cut(chapter, "\n```json forecast\n")
 	require.True(t, found)
 	example, _, _ = strings.Cut(example, "```")
@@ -188,7 +181,7 @@ func TestReferenceOfTheForecast(t *testing.T) {
 	dec.DisallowUnknownFields()
 	require.NoError(t, dec.Decode(&shown))
 	d := newDesk(t)
-	d.imports(lines)
+	d.imports(exampleService(t))
 	printed := d.asks("20260302-0900-demo", "--after", "20m")
 	assert.WithinDuration(t, printed.End.P50, shown.End.P50, time.Minute)
 	assert.WithinDuration(t, printed.End.P90, shown.End.P90, 2*time.Minute)

@@ -99,11 +99,7 @@ func TestHistoryOfAnotherFolder(t *testing.T) {
 
 func TestReferenceOfTheHistory(t *testing.T) {
 	t.Parallel()
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, chapter, found := strings.Cut(string(text), "\n## 10. The history\n")
-	require.True(t, found)
-	chapter, _, _ = strings.Cut(chapter, "\n## ")
+	chapter := chapterOf(t, "10. The history")
 	want, got := map[string]bool{}, map[string]bool{}
 	rangeFields(reflect.TypeFor[pastTimes](), "", want)
 	for _, m := range regexp.MustCompile("(?m)^\\| `([^`]+)` \\|").FindAllStringSubmatch(chapter, -1) {

@@ -151,11 +151,7 @@ func planFields(typ reflect.Type, tag, prefix string, out map[string]bool) {
 }
 
 func TestReferenceOfThePlan(t *testing.T) {
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, chapter, found := strings.Cut(string(text), "\n## 8. The rinse plan\n")
-	require.True(t, found)
-	chapter, _, _ = strings.Cut(chapter, "\n## ")
+	chapter := chapterOf(t, "8. The rinse plan")
 	in, out, found := strings.Cut(chapter, "`rinseby plan --json` prints")
 	require.True(t, found)
 	row := regexp.MustCompile("(?m)^\\| `([^`]+)` \\|")

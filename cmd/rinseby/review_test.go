@@ -129,17 +129,6 @@ func TestExportCanBeImported(t *testing.T) {
 	assert.Contains(t, d.out.String(), "over its limit by 3 min 00 s: Product 1 20 vol, end of Zone 7 (Round 1)")
 }
 
-// chapterOf is what stands in the reference under a heading.
-func chapterOf(t *testing.T, title string) string {
-	t.Helper()
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, chapter, found := strings.Cut(string(text), "\n## "+title+"\n")
-	require.True(t, found, title)
-	chapter, _, _ = strings.Cut(chapter, "\n## ")
-	return chapter
-}
-
 // documented are the fields of a chapter, with their types.
 func documented(t *testing.T, title string) map[string]string {
 	t.Helper()
@@ -195,12 +184,8 @@ func TestReferenceOfTheComparison(t *testing.T) {
 }
 
 func TestReferenceOfTheExportAndOfMarks(t *testing.T) {
-	text, err := os.ReadFile("../../session/FORMATS.md")
-	require.NoError(t, err)
-	_, lines, _ := strings.Cut(string(text), "\n```jsonl\n")
-	lines, _, _ = strings.Cut(lines, "```")
 	d := newDesk(t)
-	d.imports(lines)
+	d.imports(exampleService(t))
 	require.Zero(t, d.run("export", "20260302-0900-demo", "--redact"), d.err.String())
 	_, example, found := strings.Cut(chapterOf(t, "14. The export"), "\n```jsonl export\n")
 	require.True(t, found)
