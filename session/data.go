@@ -25,6 +25,8 @@ type (
 		Promised *time.Time `json:"promised,omitempty"`  // when the client was told to be out of the chair
 		Steps    []PlanStep `json:"steps,omitempty"`     // hands-on parts that are no round
 		Invented bool       `json:"invented,omitempty"`  // demonstration data
+		// Region rules what differs by law and custom; empty is not set.
+		Region safety.Region `json:"region,omitempty"`
 	}
 
 	// PlanStep is a hands-on part that is no round.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -19,6 +20,9 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 	}
 	if err := cmp.Or(ident("service", d.Service), named("client", d.Client),
 		short(d.Stylist), short(d.Station), short(d.ZoneList)); err != nil {
+		return err
+	}
+	if _, err := safety.ParseRegion(string(d.Region)); err != nil {
 		return err
 	}
 	seen := map[string]bool{}

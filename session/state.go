@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -18,6 +19,7 @@ type State struct {
 	Station  string
 	ZoneList string
 	Invented bool
+	Region   safety.Region
 	Opened   time.Time
 	Closed   time.Time // zero while live
 	Outcome  string
