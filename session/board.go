@@ -19,9 +19,12 @@ type Board struct {
 	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
 	Warnings []Warning  // most pressing first
 	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
-	Plan     string     // the next trip to the basin, in one sentence; empty without a plan
-	Pace     time.Duration
-	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
+	Harm     *Harm      // what has to come off whatever minutes remain; nil if nothing has
+	// ClockUnsure says that the computer's clock has yet to be confirmed.
+	ClockUnsure bool
+	Plan        string // the next trip to the basin, in one sentence; empty without a plan
+	Pace        time.Duration
+	AllInAt     time.Time // when the last piece goes in at this pace; zero if not known
 
 	clock   Clockface
 	verdict safety.Verdict // of the answers so far
@@ -107,7 +110,8 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 	if p := s.OpenPain(); p != nil {
 		b.Pain = p.At
 	}
-	b.AllInAt = s.allInAt(now, b.Pace)
+	b.AllInAt, b.ClockUnsure = s.allInAt(now, b.Pace), s.unsure()
+	b.Harm = s.harm(&b)
 	b.Warnings = s.warnings(&b)
 	b.Next = s.next(&b)
 	return b
@@ -181,6 +185,9 @@ func (s *State) rinseFrom(z *Zone) time.Time {
 
 // Holding reports whether product is on at the moment of the board.
 func (z ZoneLook) Holding() bool { return z.Phase != timing.Waiting && z.Phase != timing.Rinsed }
+
+// presses reports whether the zone is closing or over.
+func (z ZoneLook) presses() bool { return z.Phase == timing.Closing || z.Phase == timing.Over }
 
 // BowlsInUse lists the bowls that nobody said are done with by the moment now,
 // newest first, be they needed any more or not.

@@ -232,7 +232,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case ZoneChecked:
 		return s.checkChecked(d)
 	case RinseBegan:
-		return s.checkRinse(d)
+		return s.checkRinse(d, at)
 	case RinseEnded:
 		return s.checkRinseEnd(d)
 	case StepBegan:

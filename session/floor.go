@@ -21,10 +21,12 @@ type FloorLook struct {
 	Pressing timing.Phase // the most pressing of its zones
 	Next     string       // the next action
 	Verb     Verb         // of the next action
+	Harm     bool         // something has to come off whatever minutes remain
 	// HandsAt is when hands are needed next; zero: now.
 	HandsAt time.Time
 	// RinseBy is when the first of what is on must be off, and RinseZone its
-	// name; zero if nothing is on, or no limit is known.
+	// name; zero if nothing is on, or no limit is known. What has to come off
+	// whatever minutes remain was to be off when that was found.
 	RinseBy   time.Time
 	RinseZone string
 
@@ -67,10 +69,13 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	v := floorView{s: s, now: s.Line.Now(now), wall: func(at time.Time) time.Time { return s.Line.Wall(at, now) }}
 	l := FloorLook{
 		ID: s.Service, Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
-		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb,
+		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb, Harm: b.Harm != nil,
 	}
 	if b.OffBy != nil {
 		l.RinseBy, l.RinseZone = v.by(b.OffBy.LimitAt), b.OffBy.Name
+	}
+	if h := b.Harm; h != nil {
+		l.RinseBy, l.RinseZone = v.by(h.Since), s.name(h.Zones[0])
 	}
 	l.Pressing = v.pressing(b)
 	l.Phase = v.phase(b, l.Pressing)
@@ -162,6 +167,8 @@ func (v floorView) phase(b *Board, most timing.Phase) string {
 		return "closed"
 	case !b.Pain.IsZero():
 		return "pain"
+	case b.Harm != nil:
+		return "must come off"
 	case most == timing.Over:
 		return most.String()
 	case s.OpenTrip() != nil:
@@ -207,6 +214,7 @@ func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 func FloorOrder(a, b FloorLook) int {
 	return cmp.Or(
 		-compareTrue(a.pained(), b.pained()),
+		-compareTrue(a.Harm, b.Harm),
 		-compareTrue(a.urgent(), b.urgent()),
 		compareIf(a.urgent(), a.RinseBy, b.RinseBy),
 		a.HandsAt.Compare(b.HandsAt),
@@ -218,8 +226,11 @@ func FloorOrder(a, b FloorLook) int {
 
 func (l FloorLook) pained() bool { return l.Verb == DoPain || l.Verb == DoCool || l.Verb == DoClear }
 
-// urgent reports whether a zone is over or closing.
-func (l FloorLook) urgent() bool { return l.Pressing == timing.Over || l.Pressing == timing.Closing }
+// urgent reports whether a zone is over or closing, or has to come off for
+// another reason.
+func (l FloorLook) urgent() bool {
+	return l.Harm || l.Pressing == timing.Over || l.Pressing == timing.Closing
+}
 
 func compareTrue(a, b bool) int {
 	switch {

@@ -95,7 +95,8 @@ func (d draws) data() session.Data {
 			return ids
 		}))}}
 	case 16:
-		return session.ZoneChecked{Zone: z, Depth: float64(d.count(1, 10))}
+		feel := d.one("feel", []string{"", "", "", "springs back", session.FeelWeak, session.FeelMushy})
+		return session.ZoneChecked{Zone: z, Depth: float64(d.count(1, 10)), Feel: feel}
 	case 17, 18:
 		b := d.plan()
 		b.Strength = formula.Percent(d.count(2, 4) * 3)

@@ -237,11 +237,13 @@ func (s *State) checkChecked(d ZoneChecked) (Data, error) {
 	return d, cmp.Or(short(d.Undertone), short(d.Feel))
 }
 
-func (s *State) checkRinse(d RinseBegan) (Data, error) {
+// checkRinse refuses a second trip, except with zones that can't wait until
+// the first one is over: they are taken under water beside its zones.
+func (s *State) checkRinse(d RinseBegan, at time.Time) (Data, error) {
 	if d.Trip == "" {
 		d.Trip = nextID("t", func(id string) bool { return s.Trip(id) != nil })
 	}
-	if t := s.OpenTrip(); t != nil && s.OpenPain() == nil {
+	if t := s.OpenTrip(); t != nil && s.OpenPain() == nil && !s.cantWait(d.Zones, at) {
 		return nil, fmt.Errorf("trip %s to the basin is still under way: end it first", t.ID)
 	}
 	return d, cmp.Or(ident("trip", d.Trip), s.zonesNamed(d.Zones))

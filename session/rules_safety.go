@@ -177,31 +177,6 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 	return nil
 }
 
-// nextWrong rinses what must not stay: on hair that can take no more, against
-// an answer that was changed, or logged after the colour work was ended.
-func (s *State) nextWrong(b *Board) (Action, bool) {
-	a, v := Action{Verb: DoRinse}, b.verdict
-	for _, z := range s.Zones {
-		why := ""
-		if _, c := s.mushy(z); c != nil {
-			why = "this hair can take no more"
-		} else if g := s.wrongNow(z, v); g != nil {
-			why = g.Why
-		} else if s.Ended() {
-			why = "the colour work was ended after pain"
-		}
-		if why != "" && z.Holding() {
-			a.Zones, a.Why = append(a.Zones, z.ID), why
-		}
-	}
-	if len(a.Zones) == 0 || s.OpenTrip() != nil {
-		return Action{}, false
-	}
-	a.Text = "STOP. Rinse " + s.nameAll(a.Zones)
-	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
-	return a, true
-}
-
 // wrongWarning is the alarm of what an answer no longer allows.
 func (s *State) wrongWarning(b *Board) []Warning {
 	v := b.verdict

@@ -48,6 +48,8 @@ func (m *Model) hero() hero {
 	switch {
 	case !b.Pain.IsZero():
 		return m.painHero()
+	case b.Harm != nil:
+		return m.harmHero()
 	case b.Next.Verb == session.DoWait && !b.Next.From.IsZero():
 		z := m.zone(b.Next.Zones[0])
 		return hero{
@@ -70,6 +72,19 @@ func (m *Model) hero() hero {
 		return h
 	}
 	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "o'clock; nothing is on the hair", style: m.th.Digits}
+}
+
+// harmHero counts up since something was found that can't wait.
+func (m *Model) harmHero() hero {
+	b := m.look.Board
+	h := hero{
+		digits: "+" + widget.Clock(max(b.Now.Sub(b.Harm.Since), 0).Truncate(time.Second)), label: m.zone(b.Harm.Zones[0]).Name,
+		at: " must come off, since " + m.clock(b.Harm.Since), detail: b.Harm.Why, style: m.th.DigitsOver,
+	}
+	if !b.Harm.Stop {
+		h.on = "; or check it again"
+	}
+	return h
 }
 
 // painHero says what matters after pain: how long cool water is to run, and
@@ -191,6 +206,8 @@ func (m *Model) viewBand(w int) string {
 			key = ""
 		case l.Fixed:
 			key = "  [x] where"
+		case m.look.Board.ClockUnsure:
+			key = "  [a] clock"
 		case l.Reason:
 			key = "  [a] reason"
 		}
@@ -386,6 +403,8 @@ func (m *Model) Title() string {
 	switch {
 	case !b.Pain.IsZero():
 		return "pain: cool water"
+	case b.Harm != nil:
+		return b.Next.Text
 	case b.OffBy == nil:
 		return ""
 	case b.OffBy.Phase == timing.Over:
