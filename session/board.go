@@ -74,6 +74,9 @@ type Warning struct {
 	Fixed bool // can't be acknowledged yet
 	// Reason says that only one with a reason passes it, as with an alarm.
 	Reason bool
+	// Clock says that it follows from a clock that has yet to be confirmed:
+	// that question is answered before the warning can be acknowledged.
+	Clock bool
 }
 
 // A Clockface says a moment of the time line as the clock on the salon's wall
@@ -228,6 +231,9 @@ func (s *State) warnings(b *Board) []Warning {
 			s.warnAhead(b, z, add)
 		}
 	}
+	for i := range ws {
+		ws[i].Clock = b.ClockUnsure
+	}
 	for _, bowl := range b.Bowls {
 		switch {
 		case bowl.StaleAt.IsZero():
@@ -238,7 +244,11 @@ func (s *State) warnings(b *Board) []Warning {
 		}
 	}
 	for _, g := range s.Gaps {
+		n := len(ws)
 		s.warnGap(b, g, add)
+		for i := range ws[n:] {
+			ws[n+i].Clock = g.Unsure()
+		}
 	}
 	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)

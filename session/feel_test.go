@@ -115,7 +115,7 @@ func TestWeakenedHairGetsNothingMoreUnlessItSpringsBack(t *testing.T) {
 	a := c.nextIs(session.DoRinse, "Rinse Nape now")
 	assert.Equal(t, []string{"z1"}, a.Zones)
 	w := c.board().Warnings[0]
-	assert.Equal(t, []any{"weak:z1", session.Alert, true}, []any{w.Key, w.Level, w.Reason})
+	assert.Equal(t, []any{"weak:z1", session.Alarm, true}, []any{w.Key, w.Level, w.Reason})
 	var reason *session.ErrNeedsReason
 	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &reason)
 	assert.Equal(t, "weak:z1", reason.Key)

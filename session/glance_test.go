@@ -225,7 +225,7 @@ func TestARinseForAReasonTakesTheZonesOfThatReason(t *testing.T) {
 	b := c.followed()
 	assert.Equal(t, []any{session.DoRinse, "Rinse Crown now", []string{"z2"}}, []any{b.Next.Verb, b.Next.Text, b.Next.Zones})
 	assert.Equal(t, []session.Command{session.Do(session.RinseBegan{Zones: []string{"z2"}})}, b.Next.Commands)
-	assert.Equal(t, &session.Harm{Zones: []string{"z2"}, Since: c.zero.Add(9 * time.Minute), Why: "weakened: slow to spring back"}, b.Harm)
+	assert.Equal(t, &session.Harm{Zones: []string{"z2"}, Since: c.zero.Add(9 * time.Minute), Why: "slow to spring back"}, b.Harm)
 	assert.Empty(t, b.Plan)
 	require.NoError(t, c.try(b.Next.Commands...))
 	c.at(12)

@@ -63,7 +63,7 @@ func (s *State) harmTo(z *Zone, b *Board) (why string, since time.Time, stop boo
 		return "the colour work was ended", s.endedAt(), true
 	}
 	if o := s.weak(z, b.Now); o != nil && !s.Acked(weakPrefix+o.ID) {
-		return "weakened: " + FeelWeak, o.weakSince(b.Now), false
+		return FeelWeak, o.weakSince(b.Now), false
 	}
 	return "", time.Time{}, false
 }

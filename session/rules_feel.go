@@ -133,7 +133,7 @@ func (s *State) weakWarnings(b *Board) (ws []Warning) {
 	for _, z := range s.Zones {
 		if z.Holding() && z.weak(b.Now) {
 			ws = append(ws, Warning{
-				Key: weakPrefix + z.ID, Level: Alert, Zone: z.ID, At: b.Now, Reason: true, Acked: s.Acked(weakPrefix + z.ID),
+				Key: weakPrefix + z.ID, Level: Alarm, Zone: z.ID, At: b.Now, Reason: true, Acked: s.Acked(weakPrefix + z.ID),
 				Text: z.Name + " is weakened: rinse it now, or check it again",
 			})
 		}

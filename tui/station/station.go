@@ -336,7 +336,7 @@ func (m *Model) acknowledge() intent.Intent {
 			return intent.Say{Text: "This can't be passed over while product is on: rinse it now."}
 		}
 		return intent.Say{Text: "Pain can't be passed over while product is on: rinse all with cool running water now."}
-	} else if m.look.Board.ClockUnsure { // what follows from the clock can't be seen before that is answered
+	} else if w != nil && w.Clock {
 		return intent.Open{Screen: intent.Clock}
 	} else if w != nil {
 		return intent.Acknowledge{Warning: w.Key}

@@ -206,7 +206,7 @@ func (m *Model) viewBand(w int) string {
 			key = ""
 		case l.Fixed:
 			key = "  [x] where"
-		case m.look.Board.ClockUnsure:
+		case l.Clock:
 			key = "  [a] clock"
 		case l.Reason:
 			key = "  [a] reason"
