@@ -76,7 +76,7 @@ type row struct {
 	late                     bool
 	warn, warnMark           string
 	level                    session.Level
-	loud, pain               bool
+	loud, pain, harm         bool
 	mine, busy, invented     bool
 	gone                     string
 	strip                    strip
@@ -137,7 +137,7 @@ func (m *Model) worst(level session.Level) int {
 func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
-		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
+		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy, harm: s.Harm,
 		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
 	}
 	r.who = r.client

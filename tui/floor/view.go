@@ -83,6 +83,8 @@ func (m *Model) hero(r row) hero {
 			h.detail = r.zone + " must be off by " + m.clock(r.rinseBy)
 		}
 	case r.rinseBy.IsZero():
+	case r.harm:
+		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" must come off, since "+m.clock(r.rinseBy), m.th.DigitsOver
 	case left < 0:
 		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
 	default:
@@ -322,6 +324,8 @@ func (m *Model) countdown(r row) (off, count string, style theme.Style) {
 	left := r.rinseBy.Sub(m.now)
 	off, count, style = "off by "+m.clock(r.rinseBy), widget.Clock(left), m.th.Strong
 	switch {
+	case r.harm:
+		off, count, style = "OFF NOW "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
 	case left < 0:
 		off, count, style = "OVER "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
 	case r.phase == timing.Closing:

@@ -291,7 +291,7 @@ func (m *Model) tooEarly(a session.Action) string {
 		return "Cool water until " + m.clock(a.From) + ". Press again if the product is off; the water runs on."
 	case a.Verb != session.DoOff:
 		return ""
-	case z.Phase == timing.Working && b.Now.Before(z.OpensAt):
+	case b.Harm == nil && z.Phase == timing.Working && b.Now.Before(z.OpensAt):
 		return "It opens at " + m.clock(z.OpensAt) + ". Press again if it is rinsed clean all the same."
 	case !m.lastOff.IsZero() && b.Now.Sub(m.lastOff) < bounce:
 		return "Pressed twice? Press again if " + z.Name + " is clean, too."

@@ -77,14 +77,10 @@ func (m *Model) hero() hero {
 // harmHero counts up since something was found that can't wait.
 func (m *Model) harmHero() hero {
 	b := m.look.Board
-	h := hero{
+	return hero{
 		digits: "+" + widget.Clock(max(b.Now.Sub(b.Harm.Since), 0).Truncate(time.Second)), label: m.zone(b.Harm.Zones[0]).Name,
-		at: " must come off, since " + m.clock(b.Harm.Since), detail: b.Harm.Why, style: m.th.DigitsOver,
+		at: " must come off now", detail: b.Harm.Why, on: ", since " + m.clock(b.Harm.Since), style: m.th.DigitsOver,
 	}
-	if !b.Harm.Stop {
-		h.on = "; or check it again"
-	}
-	return h
 }
 
 // painHero says what matters after pain: how long cool water is to run, and
