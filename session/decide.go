@@ -172,11 +172,11 @@ func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 	}
 	if when.After(now.Wall.Add(clockSlack)) {
 		return Event{}, fmt.Errorf("%s is in the future: it is %s now; give a time that has passed",
-			when.Local().Format("15:04:05"), now.Wall.Local().Format("15:04:05"))
+			when.In(c.place).Format("15:04:05"), now.Wall.In(c.place).Format("15:04:05"))
 	}
 	at := s.Line.Now(now).Add(when.Sub(now.Wall))
 	if s.Seq > 0 && at.Before(s.Opened) {
-		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.Local().Format("15:04:05"))
+		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.In(c.place).Format("15:04:05"))
 	}
 	data, err := l.check(c.Data, at, now, c.place)
 	if err != nil {
@@ -260,7 +260,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case EventVoided:
 		return d, l.checkVoided(d)
 	case EventMoved:
-		return d, l.checkMoved(d, now)
+		return d, l.checkMoved(d, now, place)
 	}
 	return nil, fmt.Errorf("unknown kind of command %T", data)
 }

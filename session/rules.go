@@ -359,7 +359,7 @@ func (l *Log) checkVoided(d EventVoided) error {
 	return cmp.Or(s.checkClosed(), text(d.Reason))
 }
 
-func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
+func (l *Log) checkMoved(d EventMoved, now timing.Reading, place *time.Location) error {
 	e := l.event(d.Seq)
 	switch {
 	case e == nil:
@@ -371,9 +371,9 @@ func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
 	case l.Voided(d.Seq):
 		return fmt.Errorf("event %d was taken back: bring it back before it is moved", d.Seq)
 	case d.To.After(now.Wall.Add(clockSlack)):
-		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.Local().Format("15:04:05"))
+		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.In(place).Format("15:04:05"))
 	case l.State().Line.Now(now).Add(d.To.Sub(now.Wall)).Before(l.State().Opened):
-		return fmt.Errorf("%s is before the service was opened; give a later time", d.To.Local().Format("15:04:05"))
+		return fmt.Errorf("%s is before the service was opened; give a later time", d.To.In(place).Format("15:04:05"))
 	}
 	return nil
 }
