@@ -234,8 +234,9 @@ func (r *reviewer) findings() *Findings {
 	return f
 }
 
-// t0 is what the wall clock showed at the opening.
-func t0(t *Tape) time.Time { return t.Wall(t.From(), t.From()) }
+// t0 is what the wall clock showed at the opening, which may have been logged
+// late: the tape begins when it was logged.
+func t0(t *Tape) time.Time { return t.Wall(t.From(), t.whole.State().Opened) }
 
 var levels = map[session.Level]string{session.Line: "line", session.Alert: "alert", session.Alarm: "alarm"}
 

@@ -26,17 +26,18 @@ func (m *Model) View() string {
 // hands must do, for whom, and by when.
 func (m *Model) viewNext() []string {
 	clock := m.clock(m.now)
-	text := strings.ToUpper(m.none())
+	head, whom := strings.ToUpper(m.none()), ""
 	h := hero{digits: clock, style: m.th.Digits}
 	switch {
 	case len(m.rows) == 0 && !m.part:
 		h.label = "nobody waits for hands"
 	case len(m.rows) > 0:
 		r := m.rows[0]
-		text = strings.ToUpper(r.next) + " " + m.th.Glyphs.Dot + " " + r.who
+		head, whom = strings.ToUpper(r.next), " "+m.th.Glyphs.Dot+" "+r.who
 		h = m.hero(r)
 	}
-	lines := []string{m.th.Strong.Render(widget.PadRight(" "+text, m.w-len(clock)-1)) + m.th.Text.Render(clock)}
+	head = widget.Keep(head, whom, "", m.w-len(clock)-3)
+	lines := []string{m.th.Strong.Render(widget.PadRight(" "+head, m.w-len(clock)-1)) + m.th.Text.Render(clock)}
 	tall := 3
 	if m.h >= 32 {
 		tall = 5
@@ -47,7 +48,11 @@ func (m *Model) viewNext() []string {
 		wide = max(wide, widget.Width(d))
 		digits[i] = " " + h.style.Render(d)
 	}
-	words := []string{m.th.Strong.Render(h.label), m.th.Text.Render(h.detail), m.th.Dim.Render(m.then())}
+	room := m.w - wide - 3
+	words := []string{
+		m.th.Strong.Render(widget.Keep("", h.label, h.at, room)), m.th.Text.Render(widget.Keep("", h.detail, h.by, room)),
+		m.th.Dim.Render(widget.FitWords(m.then(), room)),
+	}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
 }
 
@@ -64,8 +69,10 @@ const digitsWide = 32
 
 // A hero is the big figure and what it says.
 type hero struct {
-	digits, label, detail string
-	style                 theme.Style
+	digits     string
+	label, at  string // at is its end, which is not cut
+	detail, by string // by is its end, which is not cut
+	style      theme.Style
 }
 
 // hero picks the figure of the row on top: how long until what is on must be
@@ -80,15 +87,15 @@ func (m *Model) hero(r row) hero {
 	case !late:
 		h.digits, h.label = widget.Clock(r.handsAt.Sub(m.now)), "until hands are needed, at "+m.clock(r.handsAt)
 		if !r.rinseBy.IsZero() {
-			h.detail = r.zone + " must be off by " + m.clock(r.rinseBy)
+			h.detail, h.by = r.zone, " must be off by "+m.clock(r.rinseBy)
 		}
 	case r.rinseBy.IsZero():
 	case r.harm:
 		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" must come off, since "+m.clock(r.rinseBy), m.th.DigitsOver
 	case left < 0:
-		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
+		h.digits, h.label, h.at, h.style = "+"+widget.Clock(left), r.zone, " OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
 	default:
-		h.digits, h.label = widget.Clock(left), r.zone+" must be off by "+m.clock(r.rinseBy)
+		h.digits, h.label, h.at = widget.Clock(left), r.zone, " must be off by "+m.clock(r.rinseBy)
 		if r.phase == timing.Closing {
 			h.style = m.th.DigitsClosing
 		}
@@ -119,9 +126,9 @@ func (m *Model) viewBand() []string {
 		switch {
 		case m.h < roomy:
 		case len(m.troubles) > 0:
-			lines = append(lines, m.th.Warn.Render(widget.Fit(" "+m.th.Phase(timing.Over).Glyph+" "+m.troubles[0].Text, m.w)))
+			lines = append(lines, m.th.Warn.Render(widget.FitWords(" "+m.th.Phase(timing.Over).Glyph+" "+m.troubles[0].Text, m.w)))
 		case m.fits != "":
-			lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.fits, m.w)))
+			lines = append(lines, m.th.Text.Render(widget.FitWords(" "+m.fits, m.w)))
 		}
 		return lines
 	case len(m.troubles) > 0:
@@ -134,7 +141,7 @@ func (m *Model) viewBand() []string {
 	case m.alert >= 0:
 		return m.band(m.rows[m.alert].warnMark + " " + m.rows[m.alert].who + ": " + m.rows[m.alert].warn)
 	}
-	return []string{m.th.Text.Render(widget.Fit(" "+m.fits, m.w))}
+	return []string{m.th.Text.Render(widget.FitWords(" "+m.fits, m.w))}
 }
 
 // roomy is the height from which what is worst does not hide what collides.
@@ -160,7 +167,7 @@ func wrap(text string, w, n int) []string {
 	}
 	lines := widget.Wrap(text, w)
 	if len(lines) > n {
-		lines[n-1] = widget.Fit(strings.Join(lines[n-1:], " "), w)
+		lines[n-1] = widget.FitWords(strings.Join(lines[n-1:], " "), w)
 		lines = lines[:n]
 	}
 	return lines

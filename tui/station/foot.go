@@ -24,13 +24,13 @@ func (m *Model) viewFoot() []string {
 	}
 	lines := append(m.viewEnding(), m.viewLift()...)
 	if m.look.NextBowl != "" {
-		lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.look.NextBowl, m.w)))
+		lines = append(lines, m.th.Text.Render(widget.FitWords(" "+m.look.NextBowl, m.w)))
 	}
 	if len(bowls) > 0 {
-		lines = append(lines, m.th.Dim.Render(widget.Fit(" bowls: "+strings.Join(bowls, " "+m.th.Glyphs.Dot+" "), m.w)))
+		lines = append(lines, m.th.Dim.Render(widget.FitWords(" bowls: "+strings.Join(bowls, " "+m.th.Glyphs.Dot+" "), m.w)))
 	}
 	if m.look.Hint != "" && !m.look.Asked {
-		lines = append(lines, m.th.Ahead.Render(widget.Fit(" "+m.look.Hint, m.w)))
+		lines = append(lines, m.th.Ahead.Render(widget.FitWords(" "+m.look.Hint, m.w)))
 	}
 	lines = append(lines, m.viewStatus())
 	return append(lines, m.viewHints()...)
@@ -45,9 +45,9 @@ func (m *Model) viewStatus() string {
 	case m.look.Unsaved:
 		return m.th.Warn.Render(" saving …")
 	case m.status.Bad:
-		return m.th.Bad.Render(widget.Fit(" "+m.status.Text, m.w))
+		return m.th.Bad.Render(widget.FitWords(" "+m.status.Text, m.w))
 	}
-	return m.th.Good.Render(widget.Fit(" "+m.status.Text, m.w))
+	return m.th.Good.Render(widget.FitWords(" "+m.status.Text, m.w))
 }
 
 // viewEnding says when the service ends and how it stands with the promise, in
@@ -69,7 +69,7 @@ func (m *Model) viewEnding() []string {
 			break
 		}
 	}
-	return []string{style.Render(widget.Fit(" "+text, m.w))}
+	return []string{style.Render(widget.FitWords(" "+text, m.w))}
 }
 
 // viewHints is the key that does the next thing, then the others as far as
@@ -92,12 +92,13 @@ func (m *Model) viewHints() []string {
 	case m.look.Asked:
 		return nil
 	case m.look.Relived: // what else could be pressed then says nothing now
-		return []string{m.th.Dim.Render(widget.Fit(" the key would have done: "+strings.TrimPrefix(does, "do: "), m.w))}
+		return []string{m.th.Dim.Render(widget.FitWords(" the key would have done: "+strings.TrimPrefix(does, "do: "), m.w))}
 	}
-	first := " " + widget.Hint(m.th, "space", does)
+	late := ""
 	if m.look.Late > 0 {
-		first = " " + widget.Hint(m.th, "space", does+" ("+widget.Clock(m.look.Late)+" ago)")
+		late = " (" + widget.Clock(m.look.Late) + " ago)"
 	}
+	first := " " + widget.Hint(m.th, "space", widget.Keep("", does, late, m.w-len(" space ")))
 	second := ""
 	for _, b := range m.keys.All()[1:] {
 		h := widget.Hint(m.th, b.Help().Key, b.Help().Desc)

@@ -45,7 +45,7 @@ func answered() (all []session.Data) {
 
 // day folds an invented service: five zones of four pieces, a piece every two
 // minutes from minute 10, the first zone rinsed at minute 45.
-func day(t testing.TB) *session.Log {
+func day(t require.TestingT) *session.Log {
 	plan := func(b session.Band, strength formula.Percent, c formula.Condition) session.PlanBand {
 		return session.PlanBand{Band: b, Product: "Chalk", Kind: formula.PowderLightener, Strength: strength, Contact: formula.OffScalp, Condition: c}
 	}

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/x/ansi"
-
 	"rinseby/session"
 	"rinseby/timing"
 	"rinseby/tui/theme"
@@ -19,12 +17,9 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
-	head := append(m.viewNext(), m.viewBand(m.w))
-	if rest := m.bandRest(); rest != "" {
-		head = append(head, rest)
-	}
+	head := append(m.viewNext(), m.viewBand(m.w, m.bandLines())...)
 	if plan := m.look.Board.Plan; plan != "" && m.h >= roomy {
-		head = append(head, m.th.Text.Render(widget.Fit(" "+plan, m.w)))
+		head = append(head, m.th.Text.Render(widget.FitWords(" "+plan, m.w)))
 	}
 	foot := m.viewFoot()
 	body := m.viewZones(m.h - len(head) - len(foot))
@@ -139,11 +134,11 @@ func (m *Model) viewNext() []string {
 	if m.look.Paused {
 		text = "PAUSED " + m.th.Glyphs.Dot + " " + text
 	}
-	room := m.w - len(time) - 2
+	room := m.w - len(time) - 3 // a blank before the text, one behind it, and one behind the time
 	if b := m.look.Board.OffBy; b != nil && !a.By.IsZero() {
 		text = widget.Keep(text, "   "+b.Name, " off by "+m.clock(a.By), room)
 	}
-	top := m.th.Strong.Render(widget.PadRight(" "+text, room+1)) + m.th.Text.Render(time)
+	top := m.th.Strong.Render(widget.PadRight(" "+widget.FitWords(text, room), room+2)) + m.th.Text.Render(time)
 	lines := []string{top}
 	h := m.hero()
 	rows := 3
@@ -159,7 +154,7 @@ func (m *Model) viewNext() []string {
 	room = m.w - wide - 3
 	words := []string{m.th.Strong.Render(widget.Keep("", h.label, h.at, room)), m.th.Text.Render(widget.Keep("", h.detail, h.on, room)), m.th.Dim.Render(m.viewWho(room))}
 	if h.detail == "" {
-		words[1] = m.th.Text.Render(a.Why)
+		words[1] = m.th.Text.Render(widget.FitWords(a.Why, room))
 	}
 	return append(lines, widget.Beside(digits, wide+1, 2, words)...)
 }
@@ -182,15 +177,21 @@ func (m *Model) viewWho(room int) string {
 	if l.Round != "" {
 		parts = append(parts, l.Round)
 	}
+	dot, promised := " "+m.th.Glyphs.Dot+" ", ""
 	if !l.Promised.IsZero() {
-		parts = append(parts, "promised "+m.clock(session.ToldPromise(l.Promised)))
+		promised = dot + "promised " + m.clock(session.ToldPromise(l.Promised))
 	}
-	return widget.Fit(strings.Join(parts, " "+m.th.Glyphs.Dot+" "), room)
+	who := strings.Join(parts, dot)
+	if widget.Width(who+promised) <= room { // a time is told whole, or not
+		who += promised
+	}
+	return widget.FitWords(who, room)
 }
 
 // viewBand is the most pressing warning over the full width of w cells, until
-// it is acknowledged; else the next quieter one as a line.
-func (m *Model) viewBand(w int) string {
+// it is acknowledged, in so many lines at most; else the next quieter one as a
+// line.
+func (m *Model) viewBand(w, most int) []string {
 	ws := m.look.Board.Warnings
 	if l := m.loudest(); l != nil {
 		mark, key := m.th.Phase(timing.Closing).Glyph, "  [a] seen"
@@ -207,13 +208,22 @@ func (m *Model) viewBand(w int) string {
 		case l.Reason:
 			key = "  [a] reason"
 		}
-		return widget.Band(m.th.Band, mark+" "+widget.PadRight(l.Text, w-bandFixed)+key, w)
+		lines := widget.WrapWords(l.Text, w-bandFixed, w-3, most)
+		for i, text := range lines {
+			if i == 0 {
+				text = mark + " " + widget.PadRight(text, w-bandFixed) + key
+			} else {
+				text = "  " + text
+			}
+			lines[i] = widget.Band(m.th.Band, text, w)
+		}
+		return lines
 	}
 	switch plan := m.look.Board.Plan; {
 	case plan != "" && m.h < roomy:
-		return m.th.Text.Render(widget.Fit(" "+plan, w))
+		return []string{m.th.Text.Render(widget.FitWords(" "+plan, w))}
 	case len(ws) == 0:
-		return ""
+		return []string{""}
 	}
 	more := ""
 	if len(ws) > 1 {
@@ -223,23 +233,22 @@ func (m *Model) viewBand(w int) string {
 	if ws[0].Acked {
 		style = m.th.BandAcked
 	}
-	return style.Render(widget.PadRight(" "+widget.Fit(ws[0].Text, w-len(more)-2)+more, w))
+	return []string{style.Render(widget.PadRight(" "+widget.FitWords(ws[0].Text, w-len(more)-2)+more, w))}
 }
 
-// bandRest is the end of a warning that does not fit into one line, where the
-// screen has room for it.
-func (m *Model) bandRest() string {
-	l := m.loudest()
-	if l == nil || m.h < roomy {
-		return ""
+// bandLines is how many lines a warning may take.
+func (m *Model) bandLines() int {
+	switch {
+	case m.h >= roomy:
+		return 3
+	case m.h >= leastHeight:
+		return 2
 	}
-	shown := strings.TrimSuffix(ansi.Strip(widget.Fit(l.Text, m.w-bandFixed)), "…")
-	rest, cut := strings.CutPrefix(l.Text, shown)
-	if !cut || strings.TrimSpace(rest) == "" {
-		return ""
-	}
-	return widget.Band(m.th.Band, "  "+"…"+strings.TrimSpace(rest), m.w)
+	return 1
 }
+
+// leastHeight is that of the smallest screen that everything is made for.
+const leastHeight = 20
 
 // bandFixed is what a band holds beside the text of the warning: its mark, the
 // key, and the space around them.
@@ -428,7 +437,7 @@ func (m *Model) Top(n int) string {
 	room := max(m.w-widget.Width(hint)-2, 0)
 	second := ""
 	if m.loudest() != nil {
-		second = m.viewBand(room)
+		second = m.viewBand(room, 1)[0]
 	} else {
 		h := m.hero()
 		digits := " " + h.style.Render(h.digits) + "  "

@@ -57,22 +57,6 @@ func PadLeft(text string, w int) string {
 	return spaces(w-n) + text
 }
 
-// Keep is head, name and tail in at most w cells. The tail is never cut where w
-// has room for it: the name is, then the head.
-func Keep(head, name, tail string, w int) string {
-	room := w - Width(tail)
-	if room <= 0 {
-		return Fit(tail, w)
-	}
-	if keep := min(Width(name), leastName); Width(head)+keep > room {
-		head = Fit(head, room-keep)
-	}
-	return head + Fit(name, room-Width(head)) + tail
-}
-
-// leastName is how much of a name is kept before what stands before it is cut.
-const leastName = 12
-
 // Centre is Fit, with spaces added at both sides to exactly w cells.
 func Centre(text string, w int) string {
 	text, n := fit(text, w)

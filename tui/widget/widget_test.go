@@ -263,3 +263,25 @@ func TestLineSeparatorsAreLeftOut(t *testing.T) {
 		require.Equal(t, 3, widget.Width(text))
 	}
 }
+
+func TestWordsAreCutBetween(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		w    int
+		want string
+	}{
+		{"", 5, ""}, {"Nape", 0, ""}, {"Nape", 4, "Nape"}, {"Back left", 9, "Back left"}, {"Back left", 8, "Back…"},
+		{"Back left, under", 11, "Back left…"}, {"Undercrown left", 6, "Under…"}, {"Tove A. · Rime", 10, "Tove A.…"}, {"日本 日本", 6, "日本…"},
+	} {
+		assert.Equal(t, c.want, widget.FitWords(c.text, c.w), "%q in %d", c.text, c.w)
+	}
+	assert.Equal(t, []string{"rinse the", "nape before", "it is too…"}, widget.WrapWords("rinse the nape before it is too late for it", 10, 11, 3))
+	assert.Equal(t, []string{"Underthecr", "own is over"}, widget.WrapWords("Underthecrown is over", 10, 11, 3))
+	assert.Equal(t, "PLACE…   Undercrown… off by 10:20", widget.Keep("PLACE THE NEXT PIECE", "   Undercrown left", " off by 10:20", 34))
+	rapid.Check(t, func(t *rapid.T) {
+		text, w := textual().Draw(t, "text"), width().Draw(t, "w")
+		requireFits(t, []string{widget.FitWords(text, w)}, w, 1)
+		requireFits(t, []string{widget.Keep(text, text, " at 10:20", w)}, w, 1)
+		requireFits(t, widget.WrapWords(text, w, w, 4), w, 4)
+	})
+}
