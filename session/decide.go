@@ -131,7 +131,7 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 func (l *Log) expand(c Command) (all []Command) {
 	if d, ok := c.Data.(RinseBegan); ok {
 		for _, split := range l.State().keepRest(d.Zones) {
-			all = append(all, Command{When: c.When, Data: split})
+			all = append(all, Command{When: c.When, Data: split, place: c.place})
 		}
 	}
 	return append(all, c)
