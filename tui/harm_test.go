@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"rinseby/session"
 	"rinseby/session/store"
@@ -34,8 +35,8 @@ func (d *desk) weakened(feel string) (id string) {
 }
 
 // nothingWaits fails where a screen lets weakened hair work on.
-func nothingWaits(t testing.TB, screen, what string) {
-	low := strings.ToLower(screen)
+func nothingWaits(t require.TestingT, screen, what string) {
+	low := strings.ReplaceAll(strings.ToLower(screen), " waiting ", "") // the phase of zones that nothing is on
 	for _, word := range []string{"wait", "not before", "place crown", "nothing to press", "plan:"} {
 		require.NotContains(t, low, word, "%s:\n%s", what, screen)
 	}
@@ -102,4 +103,39 @@ func TestWeakenedHairStandsAboveLimitsOnTheFloor(t *testing.T) {
 	d.tick(time.Second)
 	view := d.view()
 	require.Less(t, strings.Index(view, "Tove A.  now: Rinse Nape now"), strings.Index(view, "June L.  now"), view)
+}
+
+// Whenever and wherever weakened hair is found on the ordinary day, the screen
+// says one thing.
+func TestNoScreenContradictsWeakenedHair(t *testing.T) {
+	day := ordinary(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		n := rapid.IntRange(20, len(day.Events())-1).Draw(rt, "entries")
+		l, err := session.Fold(day.Events()[:n])
+		require.NoError(rt, err)
+		var on []string
+		for _, z := range l.State().Zones {
+			if z.Holding() {
+				on = append(on, z.ID)
+			}
+		}
+		if len(on) == 0 {
+			rt.Skip("nothing is on")
+		}
+		now := l.Events()[n-1].Recorded
+		now.Wall, now.Boot = now.Wall.Add(time.Second), now.Boot+time.Second
+		feel := rapid.SampledFrom([]string{session.FeelWeak, session.FeelMushy}).Draw(rt, "feel")
+		events, err := session.Decide(l, now, session.Do(session.ZoneChecked{Zone: rapid.SampledFrom(on).Draw(rt, "zone"), Feel: feel}))
+		require.NoError(rt, err)
+		require.NoError(rt, l.Append(events...))
+		d := relive(t, l, time.Duration(1<<62), nil)
+		d.size(rapid.IntRange(60, 140).Draw(rt, "w"), rapid.IntRange(20, 50).Draw(rt, "h"))
+		d.tick(time.Second)
+		b := d.app.Board()
+		require.NotNil(rt, b.Harm)
+		view := d.view()
+		require.Contains(rt, view, "must come off now")
+		require.NotContains(rt, view, "to the basin:")
+		nothingWaits(rt, view, b.Next.Text)
+	})
 }
