@@ -250,3 +250,19 @@ func TestHarmIsTakenUnderWaterBesideWhatIsThere(t *testing.T) {
 	require.NoError(t, c.try(c.board().Next.Commands...))
 	c.nextIs(session.DoOff, "Rinse clean: Nape")
 }
+
+// The trip is due, and takes both: weakened hair goes alone all the same.
+func TestATripThatIsDueTakesNothingAlongWithHarm(t *testing.T) {
+	c := lightening(t)
+	for i := range 10 {
+		c.at(float64(2 * i)).do(place([]string{"z1", "z2"}[min(i/4, 1)], 1))
+	}
+	require.Equal(t, []string{"z1", "z2"}, c.at(27).followed().Next.Zones)
+	c.do(session.ZoneChecked{Zone: "z2", Feel: session.FeelWeak})
+	b := c.followed()
+	assert.Equal(t, []any{"Rinse Crown now", []string{"z2"}, ""}, []any{b.Next.Text, b.Next.Zones, b.Plan})
+	require.NoError(t, c.try(b.Next.Commands...))
+	c.nextIs(session.DoOff, "Rinse clean: Crown")
+	require.NoError(t, c.try(c.board().Next.Commands...))
+	c.nextIs(session.DoRinse, "Rinse Nape")
+}
