@@ -32,6 +32,7 @@ type FloorLook struct {
 	Promised time.Time // zero if nothing was promised
 	Told     time.Time // when somebody was told that it will be later; zero if nobody was
 	Late     float64   // chance, 0 to 1, of a later end than promised
+	Lasting  bool      // as of [Forecast]
 
 	Loudest  *Warning // of those that are not acknowledged; nil if there is none
 	Warnings int      // that are not acknowledged
@@ -77,7 +78,7 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	l.HandsAt = v.by(v.handsAt(b, k.Plan))
 	if f := k.Forecast; f != nil {
 		l.End = Moments{v.by(f.End.P10), v.by(f.End.P50), v.by(f.End.P80), v.by(f.End.P90), v.by(f.End.P95)}
-		l.Late = f.Late
+		l.Late, l.Lasting = f.Late, f.Lasting
 	}
 	for i := range b.Warnings {
 		if w := &b.Warnings[i]; !w.Acked {

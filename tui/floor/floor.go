@@ -138,7 +138,7 @@ func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
 	}
 	r.who = r.client
 	if s.Invented {
@@ -195,7 +195,7 @@ func (m *Model) endWords(s *Service) []string {
 		dash = "-"
 	}
 	span := m.clock(s.End.P10) + dash + m.clock(s.End.P90)
-	f := session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Told: s.Told}
+	f := s.forecast()
 	promise, short := f.SayPromise(m.clock), ""
 	switch late := s.End.P50.Sub(s.Promised).Round(time.Minute); {
 	case s.Promised.IsZero():
@@ -229,9 +229,14 @@ func (m *Model) afterWords(s *Service, promised string) []string {
 	return []string{full + ", " + promised, end + ", " + promised, end}
 }
 
-// waits reports whether want of hands makes a service late.
+// forecast is that of the look, as far as it is said here.
+func (s *Service) forecast() *session.Forecast {
+	return &session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Lasting: s.Lasting, Told: s.Told}
+}
+
+// waits reports whether want of hands makes a service late enough to say so.
 func (s *Service) waits() bool {
-	return !s.Promised.IsZero() && s.After.After(s.Promised) && s.After.Sub(s.End.P50) > time.Minute
+	return !s.Promised.IsZero() && s.After.Sub(s.Promised) >= session.LateFrom && s.After.Sub(s.End.P50) > time.Minute
 }
 
 // index is the listed row of a service, or -1.
