@@ -27,6 +27,7 @@ type FloorLook struct {
 	// name; zero if nothing is on, or no limit is known.
 	RinseBy   time.Time
 	RinseZone string
+	On        bool // product is on
 
 	End      Moments   // zero without a forecast
 	Promised time.Time // zero if nothing was promised
@@ -68,7 +69,7 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	v := floorView{s: s, now: s.Line.Now(now), wall: func(at time.Time) time.Time { return s.Line.Wall(at, now) }}
 	l := FloorLook{
 		ID: s.Service, Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
-		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb,
+		On: s.holding(), Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb,
 	}
 	if b.OffBy != nil {
 		l.RinseBy, l.RinseZone = v.by(b.OffBy.LimitAt), b.OffBy.Name
@@ -200,6 +201,29 @@ func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 		return time.Time{}
 	}
 	return at
+}
+
+// SayOff says what must be off first, by when, and how long that is; nothing if
+// nothing is on. Over says that the time has passed.
+func (l FloorLook) SayOff(clock Clockface) (text string, over bool) {
+	left := l.RinseBy.Sub(l.Now)
+	switch {
+	case l.RinseBy.IsZero() && l.On:
+		return "no limit known", false
+	case l.RinseBy.IsZero():
+		return "", false
+	case left < 0:
+		return fmt.Sprintf("%s OVER %s, limit %s", l.RinseZone, wholeMinutes(-left), clock(l.RinseBy)), true
+	}
+	return fmt.Sprintf("%s off by %s, in %s", l.RinseZone, clock(l.RinseBy), wholeMinutes(left)), false
+}
+
+// wholeMinutes says a length of time in minutes, and in seconds below one.
+func wholeMinutes(d time.Duration) string {
+	if d < time.Minute {
+		return fmt.Sprintf("%d s", int(d/time.Second))
+	}
+	return fmt.Sprintf("%d min", int(d/time.Minute))
 }
 
 // FloorOrder orders services by who needs hands next: first pain, then what is

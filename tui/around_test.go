@@ -316,10 +316,10 @@ func TestTheFirstScreenSaysWhoHasProductOn(t *testing.T) {
 	d.show(late, soon)
 	d.tick(time.Second)
 	view := d.view()
-	require.Contains(t, view, "» Go on with June L.  PRODUCT ON, Nape off by 09:09")
+	require.Contains(t, view, "» Go on with June L.  PRODUCT ON, Nape off by 09:09, in 8 min")
 	require.Less(t, strings.Index(view, "June L."), strings.Index(view, "PRODUCT ON, Nape off by 10:00"))
 	d.tick(10 * time.Minute)
-	d.sees("PRODUCT ON, Nape OVER since 09:09")
+	d.sees("PRODUCT ON, ! Nape OVER 1 min, limit 09:09")
 }
 
 // Pain can be said on the floor and on the first screen: whose it is is asked.
