@@ -46,6 +46,10 @@ type FloorLook struct {
 	Gone  bool
 }
 
+// CollisionKey begins the key of the warning that no plan of the trips keeps a
+// limit.
+const CollisionKey = "collision:"
+
 // A Block is a stretch of hands-on work.
 type Block struct {
 	From, To time.Time

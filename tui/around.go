@@ -160,7 +160,7 @@ func (a *App) showFloor() tea.Cmd {
 				cmds = append(cmds, a.call("", []session.Warning{r.warning()}))
 			}
 		} else if l.Fits == "" {
-			l.Fits = r.fits(clients)
+			l.Fits, l.Apart = r.fits(clients)
 		}
 	}
 	a.wall.Show(l)
