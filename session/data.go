@@ -96,6 +96,9 @@ type (
 		Name   string         `json:"name"`
 		Action formula.Action `json:"action"`
 		Zones  []PlanZone     `json:"zones"`
+		// ZoneList is the name of the zone list that takes the place of the one
+		// before; empty if it is still that one, or none.
+		ZoneList string `json:"zone_list,omitempty"`
 	}
 
 	// PlanZone is a zone as planned.

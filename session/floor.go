@@ -29,11 +29,13 @@ type FloorLook struct {
 	// whatever minutes remain was to be off when that was found.
 	RinseBy   time.Time
 	RinseZone string
+	On        bool // product is on
 
 	End      Moments   // zero without a forecast
 	Promised time.Time // zero if nothing was promised
 	Told     time.Time // when somebody was told that it will be later; zero if nobody was
 	Late     float64   // chance, 0 to 1, of a later end than promised
+	Lasting  bool      // as of [Forecast]
 
 	Loudest  *Warning // of those that are not acknowledged; nil if there is none
 	Warnings int      // that are not acknowledged
@@ -45,6 +47,10 @@ type FloorLook struct {
 	RunBy string
 	Gone  bool
 }
+
+// CollisionKey begins the key of the warning that no plan of the trips keeps a
+// limit.
+const CollisionKey = "collision:"
 
 // A Block is a stretch of hands-on work.
 type Block struct {
@@ -69,7 +75,8 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	v := floorView{s: s, now: s.Line.Now(now), wall: func(at time.Time) time.Time { return s.Line.Wall(at, now) }}
 	l := FloorLook{
 		ID: s.Service, Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
-		Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb, Harm: b.Harm != nil,
+		On: s.holding(), Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()),
+		Next: b.Next.Text, Verb: b.Next.Verb, Harm: b.Harm != nil,
 	}
 	if b.OffBy != nil {
 		l.RinseBy, l.RinseZone = v.by(b.OffBy.LimitAt), b.OffBy.Name
@@ -82,7 +89,7 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	l.HandsAt = v.by(v.handsAt(b, k.Plan))
 	if f := k.Forecast; f != nil {
 		l.End = Moments{v.by(f.End.P10), v.by(f.End.P50), v.by(f.End.P80), v.by(f.End.P90), v.by(f.End.P95)}
-		l.Late = f.Late
+		l.Late, l.Lasting = f.Late, f.Lasting
 	}
 	for i := range b.Warnings {
 		if w := &b.Warnings[i]; !w.Acked {
@@ -206,6 +213,29 @@ func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 		return time.Time{}
 	}
 	return at
+}
+
+// SayOff says what must be off first, by when, and how long that is; nothing if
+// nothing is on. Over says that the time has passed.
+func (l FloorLook) SayOff(clock Clockface) (text string, over bool) {
+	left := l.RinseBy.Sub(l.Now)
+	switch {
+	case l.RinseBy.IsZero() && l.On:
+		return "no limit known", false
+	case l.RinseBy.IsZero():
+		return "", false
+	case left < 0:
+		return fmt.Sprintf("%s OVER %s, limit %s", l.RinseZone, wholeMinutes(-left), clock(l.RinseBy)), true
+	}
+	return fmt.Sprintf("%s off by %s, in %s", l.RinseZone, clock(l.RinseBy), wholeMinutes(left)), false
+}
+
+// wholeMinutes says a length of time in minutes, and in seconds below one.
+func wholeMinutes(d time.Duration) string {
+	if d < time.Minute {
+		return fmt.Sprintf("%d s", int(d/time.Second))
+	}
+	return fmt.Sprintf("%d min", int(d/time.Minute))
 }
 
 // FloorOrder orders services by who needs hands next: first pain, then what is

@@ -27,6 +27,9 @@ type ForecastQuestion struct {
 	zones              []ZoneForecast // those of the input, one after another
 	paces              []askedPace
 	notes              []string
+
+	events []Event // the log, to look back at; nil without one
+	usuals Usuals
 }
 
 // An askedPace is a technique with the step of the model that it goes by.
@@ -46,6 +49,13 @@ type ZoneForecast struct {
 	Applied         Moments // zero if all of it is in
 	Off             Moments
 	NoLimit         bool // no limit is known, so none is kept to
+
+	// LimitAt is by when what is on must be off, and OnOff when that is; zero if
+	// nothing is on, or no limit is known. GoBy is when hands must set out for
+	// the basin to keep the limit; zero: now.
+	LimitAt, GoBy time.Time
+	OnOff         Moments
+	Past          bool // the limit has passed
 }
 
 // A StepForecast is when a step ends.
@@ -71,11 +81,14 @@ type Forecast struct {
 	// the chance, 0 to 1, that it will be later. Zero if nothing was promised.
 	Promised time.Time
 	Late     float64
-	Told     time.Time      // when somebody was told that it will be later; zero if nobody was
-	Zones    []ZoneForecast // not rinsed yet, in the order of application
-	Steps    []StepForecast // not over, in their order
-	Paces    []PaceForecast
-	Notes    []string // what it had to guess
+	// Lasting says that at even chance it is late by [LateFrom] or more, and has
+	// been for some entries or minutes.
+	Lasting bool
+	Told    time.Time      // when somebody was told that it will be later; zero if nobody was
+	Zones   []ZoneForecast // not rinsed yet, in the order of application
+	Steps   []StepForecast // not over, in their order
+	Paces   []PaceForecast
+	Notes   []string // what it had to guess
 }
 
 // AskForecast makes the question of when the service ends, from what is known
@@ -139,6 +152,7 @@ func (q ForecastQuestion) Answer() (*Forecast, error) {
 			}
 		}
 		f.Late = min(f.Late, 1)
+		f.Lasting = lateBy(f.End.P50, q.promised) >= LateFrom && q.events != nil && q.lasting()
 	}
 	f.Zones = q.zoneForecasts(r.Zones)
 	for _, p := range slices.Concat(r.Before, r.Steps) {
@@ -160,11 +174,17 @@ func (q ForecastQuestion) zoneForecasts(parts []forecast.Part) (all []ZoneForeca
 	for i, p := range parts {
 		z := q.zones[i]
 		z.Off = q.moments(p.Off)
+		if !z.LimitAt.IsZero() {
+			z.OnOff = z.Off
+		}
 		if p.Done != (forecast.Range{}) {
 			z.Applied = q.moments(p.Done)
 		}
 		if k := slices.IndexFunc(all, func(o ZoneForecast) bool { return o.ID == z.ID }); k >= 0 {
 			z.NoLimit = z.NoLimit || all[k].NoLimit
+			if o := all[k]; !o.LimitAt.IsZero() { // the limit is that of the part that is on
+				z.LimitAt, z.GoBy, z.OnOff, z.Past = o.LimitAt, o.GoBy, o.OnOff, o.Past
+			}
 			all[k] = z
 			continue
 		}

@@ -183,6 +183,7 @@ func (a *asker) ask() {
 	in.Basin = a.s.OpenTrip() != nil || (a.c.last == StintRinse && !a.work())
 	a.stepsAhead()
 	a.hands()
+	a.goBy()
 	a.q.share = a.done()
 	in.Width = a.u.Width.At(a.q.share)
 	a.noteLimits()
@@ -236,6 +237,7 @@ func (a *asker) round(k int, zones []*Zone, at time.Time) time.Time {
 		default: // only one may be partly on: what is to come is another
 			parts := a.parted(fz)
 			on, onLook = append(on, parts[0]), append(onLook, look)
+			look.LimitAt = time.Time{} // it is that of what is on
 			rest, restLook = append(rest, parts[1]), append(restLook, look)
 		}
 	}
@@ -306,6 +308,10 @@ func (a *asker) holding(z *Zone, fz *forecast.Zone, look *ZoneForecast) {
 			limit = min(limit, fz.Limit)
 		}
 		fz.Opens, fz.Limit = max(fz.Opens, t.OpensAt.Sub(t.LastAt), 0), limit
+		look.LimitAt = t.LimitAt
+		if tighter := t.First.Add(limit); tighter.Before(t.LimitAt) {
+			look.LimitAt = tighter
+		}
 	}
 	trip := a.s.OpenTrip()
 	if trip == nil || z.Trip != trip.ID {
@@ -314,6 +320,32 @@ func (a *asker) holding(z *Zone, fz *forecast.Zone, look *ZoneForecast) {
 	fz.Opens = 0 // it was taken along: it is rinsed now
 	if id, from := trip.running(); id == z.ID {
 		fz.Rinsing = max(a.now.Sub(from), time.Second)
+	}
+}
+
+// goBy finds when hands must set out for the basin so that each zone is off by
+// its limit, with the plan's minutes to spare, and after all whose limits come
+// before it.
+func (a *asker) goBy() {
+	walk := TripWalk
+	if a.s.OpenTrip() != nil {
+		walk = 0
+	}
+	for i := range a.q.zones {
+		z := &a.q.zones[i]
+		if z.LimitAt.IsZero() {
+			continue
+		}
+		n := 0
+		for _, o := range a.q.zones {
+			if !o.LimitAt.IsZero() && !o.LimitAt.After(z.LimitAt) {
+				n++
+			}
+		}
+		z.Past = a.now.After(z.LimitAt)
+		if by := z.LimitAt.Add(-TripMargin - walk - time.Duration(n)*a.s.rinseTime()); by.After(a.now) {
+			z.GoBy = by
+		}
 	}
 }
 

@@ -261,20 +261,28 @@ func TestForecastSaysThePromise(t *testing.T) {
 	at := func(m int) time.Time { return time.Date(2026, 3, 2, 12, m, 0, 0, time.UTC) }
 	f := session.Forecast{End: session.Moments{P10: at(28), P50: at(40), P90: at(58)}}
 	assert.Equal(t, []string{"out of the chair about 12:40 (80 %: 12:28–12:58)"}, f.Lines(wall))
-	f.Promised = at(28)
+	f.Promised, f.Lasting = at(28), true
 	for _, tt := range []struct {
 		late float64
 		want string
 	}{
 		{0.9, "probably 12 min late: tell the front desk"},
-		{0.51, "probably 12 min late: tell the front desk"},
-		{0.5, "may be late: 1 in 2"}, {0.33, "may be late: 1 in 3"}, {0.2, "may be late: 1 in 5"},
+	} {
+		f.Late = tt.late
+		assert.Equal(t, tt.want, f.SayPromise(wall), "%g", tt.late)
+	}
+	f.Lasting = false
+	for _, tt := range []struct {
+		late float64
+		want string
+	}{
+		{1, "may be late: 9 in 10"}, {0.51, "may be late: 5 in 10"}, {0.5, "may be late: 1 in 2"}, {0.33, "may be late: 1 in 3"}, {0.2, "may be late: 1 in 5"},
 		{0.19, "on time: 8 in 10 that by 12:28"}, {0.1, "on time: 9 in 10 that by 12:28"}, {0, "on time: 9 in 10 that by 12:28"},
 	} {
 		f.Late = tt.late
 		assert.Equal(t, tt.want, f.SayPromise(wall), "%g", tt.late)
 	}
-	f.Late, f.Told = 0.9, at(5)
+	f.Late, f.Told, f.Lasting = 0.9, at(5), true
 	assert.Equal(t, "probably 12 min late, told 12:05", f.SayPromise(wall))
 	z := session.ZoneForecast{Name: "Nape", Off: f.End, NoLimit: true}
 	assert.Equal(t, "Nape: off about 12:40 (80 %: 12:28–12:58), no limit set", z.SayZone(wall))

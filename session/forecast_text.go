@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -24,16 +25,13 @@ func (f *Forecast) SayEnd(clock Clockface) string {
 	return fmt.Sprintf("out of the chair about %s (80 %%: %s–%s)", clock(f.End.P50), clock(f.End.P10), clock(f.End.P90))
 }
 
-// From what chance of being late on something is said about it. House rules; no
-// source.
-const (
-	lateLikely = 0.5
-	lateMay    = 0.2
-)
+// lateMay is from what chance of being late on something is said about it.
+// House rule; no source.
+const lateMay = 0.2
 
-// LateLikely reports whether it is likelier than not that the end is later than
-// promised.
-func (f *Forecast) LateLikely() bool { return f.Late > lateLikely }
+// LateLikely reports whether the end is late enough, and has been for long
+// enough, to tell somebody.
+func (f *Forecast) LateLikely() bool { return f.Lasting && lateBy(f.End.P50, f.Promised) >= LateFrom }
 
 // SayPromise says how it stands with the time that the client was told; nothing
 // if none was.
@@ -42,7 +40,7 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 	case f.Promised.IsZero():
 		return ""
 	case f.LateLikely():
-		late, told := max(int(math.Round(f.End.P50.Sub(f.Promised).Minutes())), 1), ": tell the front desk"
+		late, told := int(math.Round(lateBy(f.End.P50, f.Promised).Minutes())), ": tell the front desk"
 		if !f.Told.IsZero() {
 			told = ", told " + clock(f.Told)
 		}
@@ -50,6 +48,8 @@ func (f *Forecast) SayPromise(clock Clockface) string {
 			return fmt.Sprintf("probably %d h %02d min late", late/60, late%60) + told
 		}
 		return fmt.Sprintf("probably %d min late", late) + told
+	case f.Late > 0.5:
+		return fmt.Sprintf("may be late: %d in 10", min(int(math.Round(10*f.Late)), 9))
 	case f.Late >= lateMay:
 		return fmt.Sprintf("may be late: 1 in %d", int(math.Round(1/f.Late)))
 	}
@@ -83,17 +83,39 @@ func perPieceText(m float64) string {
 	return fmt.Sprintf("%d:%02d min", s/60, s%60)
 }
 
-// SayZone says when a zone is applied, if that is to come, and off.
+// SayZone says when a zone is applied, if that is to come, and off; where that
+// may be past its limit, it says so, and what keeps the limit.
 func (z ZoneForecast) SayZone(clock Clockface) string {
-	text := z.Name + ": "
+	name := z.Name + ":"
 	if !z.Applied.P50.IsZero() {
-		text += "applied about " + clock(z.Applied.P50) + ", "
+		name += " applied about " + clock(z.Applied.P50) + ","
 	}
-	text += "off about " + clock(z.Off.P50) + span(z.Off, clock)
+	if !z.LimitAt.IsZero() && z.OnOff.P90.After(z.LimitAt) {
+		return z.sayPast(name, clock)
+	}
+	text := name + " off about " + clock(z.Off.P50) + span(z.Off, clock)
 	if z.NoLimit {
 		text += ", no limit set"
 	}
 	return text
+}
+
+// sayPast says of what is on that it may be off after its limit.
+func (z ZoneForecast) sayPast(name string, clock Clockface) string {
+	keep := ": rinse it now"
+	if !z.GoBy.IsZero() {
+		keep = ": go to the basin by " + clock(z.GoBy) + " to keep it"
+	}
+	limit, off := clock(z.LimitAt), z.OnOff
+	switch {
+	case z.Past:
+		return name + " OVER its limit " + limit + keep
+	case off.P50.After(z.LimitAt):
+		late := off.P50.Truncate(time.Minute).Sub(z.LimitAt.Truncate(time.Minute)) // as the clock shows them
+		return fmt.Sprintf("%s would be off about %s, %d min past its limit %s%s", strings.TrimSuffix(name, ":"), clock(off.P50),
+			max(int(late/time.Minute), 1), limit, keep)
+	}
+	return fmt.Sprintf("%s off about %s (80 %%: %s–%s, which ends past its limit %s)%s", name, clock(off.P50), clock(off.P10), clock(off.P90), limit, keep)
 }
 
 // SayStep says when a step ends.

@@ -20,6 +20,9 @@ func (s *State) setPlan(d PlanSet) error {
 	}
 	s.Zones = slices.DeleteFunc(s.Zones, func(z *Zone) bool { return z.Round == r.ID })
 	*r = Round{ID: d.Round, Name: d.Name, Action: d.Action}
+	if d.ZoneList != "" {
+		s.ZoneList = d.ZoneList
+	}
 	for _, p := range d.Zones {
 		if err := s.addZone(r, p, ""); err != nil {
 			return err

@@ -14,7 +14,7 @@ func (s *State) checkPlan(d PlanSet) (Data, error) {
 	if d.Round == "" {
 		d.Round = nextID("r", func(id string) bool { return s.Round(id) != nil })
 	}
-	if err := cmp.Or(ident("round", d.Round), named("round", d.Name)); err != nil {
+	if err := cmp.Or(ident("round", d.Round), named("round", d.Name), short(d.ZoneList)); err != nil {
 		return nil, err
 	}
 	if d.Action != formula.Lighten && d.Action != formula.Colour {

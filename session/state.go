@@ -17,7 +17,7 @@ type State struct {
 	Client   string
 	Stylist  string
 	Station  string
-	ZoneList string
+	ZoneList string // name of the one in force
 	Invented bool
 	Region   safety.Region
 	Opened   time.Time

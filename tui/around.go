@@ -85,12 +85,7 @@ func (a *App) pressing() map[string]start.Live {
 	live := map[string]start.Live{}
 	for i, l := range looks {
 		s := start.Live{Order: i - len(looks)} // before what is not known to be live
-		if !l.RinseBy.IsZero() {
-			s.OffBy = l.RinseZone + " off by " + l.RinseBy.In(a.o.Place).Format("15:04")
-			if l.RinseBy.Before(a.now.Wall) {
-				s.OffBy = l.RinseZone + " OVER since " + l.RinseBy.In(a.o.Place).Format("15:04")
-			}
-		}
+		s.Off, s.Over = l.SayOff(func(at time.Time) string { return at.In(a.o.Place).Format("15:04") })
 		live[l.ID] = s
 	}
 	return live
@@ -165,7 +160,7 @@ func (a *App) showFloor() tea.Cmd {
 				cmds = append(cmds, a.call("", []session.Warning{r.warning()}))
 			}
 		} else if l.Fits == "" {
-			l.Fits = r.fits(clients)
+			l.Fits, l.Apart = r.fits(clients)
 		}
 	}
 	a.wall.Show(l)

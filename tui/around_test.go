@@ -2,6 +2,8 @@ package tui_test
 
 import (
 	"errors"
+	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -9,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"rinseby/session"
 	"rinseby/session/formula"
@@ -316,10 +319,10 @@ func TestTheFirstScreenSaysWhoHasProductOn(t *testing.T) {
 	d.show(late, soon)
 	d.tick(time.Second)
 	view := d.view()
-	require.Contains(t, view, "» Go on with June L.  PRODUCT ON, Nape off by 09:09")
+	require.Contains(t, view, "» Go on with June L.  PRODUCT ON, Nape off by 09:09, in 8 min")
 	require.Less(t, strings.Index(view, "June L."), strings.Index(view, "PRODUCT ON, Nape off by 10:00"))
 	d.tick(10 * time.Minute)
-	d.sees("PRODUCT ON, Nape OVER since 09:09")
+	d.sees("PRODUCT ON, ! Nape OVER 1 min, limit 09:09")
 }
 
 // Pain can be said on the floor and on the first screen: whose it is is asked.
@@ -340,4 +343,33 @@ func TestPainFromTheFloor(t *testing.T) {
 	two.sees("Who has pain or burning?")
 	two.press("down", "enter")
 	two.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
+}
+
+// Whatever is live: a floor that says that somebody is late, or over a limit,
+// does not say that all fit.
+func TestNothingFitsWhereAnythingIsLost(t *testing.T) {
+	fit, lost := regexp.MustCompile(`\bfit\b`), regexp.MustCompile(`LATE|OVER|over its limit|over at best|min late`)
+	seen := map[string]bool{}
+	rapid.Check(t, func(rt *rapid.T) {
+		var rings int
+		d := floorDesk(t, &rings)
+		var ids []string
+		for _, client := range []string{"June L.", "Tove A.", "Mr. Okpara"}[:rapid.IntRange(2, 3).Draw(rt, "clients")] {
+			var at *time.Time
+			if m := rapid.IntRange(0, 120).Draw(rt, "promised"); m > 0 {
+				promised := d.Read().Wall.Add(time.Duration(m) * time.Minute)
+				at = &promised
+			}
+			ids = append(ids, d.promised(client, rapid.IntRange(1, 60).Draw(rt, "limit"), at))
+		}
+		d.show(ids...)
+		for range 3 {
+			view := d.view()
+			says := fmt.Sprint(fit.MatchString(view), lost.MatchString(view))
+			require.NotEqual(rt, "true true", says, view)
+			seen[says] = true
+			d.tick(time.Duration(rapid.IntRange(1, 20).Draw(rt, "minutes")) * time.Minute)
+		}
+	})
+	require.True(t, seen["true false"] && seen["false true"], "both are met")
 }

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"rinseby/session"
@@ -26,9 +27,9 @@ func (r roster) trouble(clients map[string]string) (floor.Trouble, bool) {
 	case c.A != c.B && r.onlyPromises():
 		t.Text = fmt.Sprintf("%s and %s can't both be out as promised", a, b)
 	case c.A == c.B:
-		t.Text = fmt.Sprintf("%s can't be kept to: %s to %s is %s too much, whoever else is here", a, ta, tb, session.WholeMinutes(c.By))
+		t.Text = fmt.Sprintf("%s: from %s to %s takes %s more than limits and promises leave, whoever else is here", a, ta, tb, session.WholeMinutes(c.By))
 	case c.By == 0:
-		t.Text = fmt.Sprintf("%s's hands are %s short for all %d; closest are %s (%s) and %s (%s)", r.name(), session.WholeMinutes(c.Slack), len(r.ids), a, ta, b, tb)
+		t.Text = fmt.Sprintf("%s can't keep all %d clients in time: limits and promises are up to %s too early; closest are %s (%s) and %s (%s)", r.name(), len(r.ids), session.WholeMinutes(c.Slack), a, ta, b, tb)
 	default:
 		t.Text = fmt.Sprintf("%s (%s) and %s (%s) collide by %s", a, ta, b, tb, session.WholeMinutes(c.By))
 	}
@@ -57,7 +58,7 @@ func (r roster) here(service string, clients map[string]string) (session.Warning
 	}
 	says := "collides by " + session.WholeMinutes(c.By) + " with"
 	if c.By == 0 {
-		says = fmt.Sprintf("is %s too much for all %d clients, closest to", session.WholeMinutes(c.Slack), len(r.ids))
+		says = fmt.Sprintf("can't be in time with all %d clients here, by up to %s; closest is", len(r.ids), session.WholeMinutes(c.Slack))
 	}
 	return session.Warning{
 		Key: key, Level: session.Alert,
@@ -81,7 +82,7 @@ func (r roster) help(clients map[string]string) string {
 	g := c.Gap
 	switch {
 	case g == nil && r.onlyPromises():
-		return fmt.Sprintf("least trouble: tell all %s later than promised, or get help", session.WholeMinutes(c.Soft))
+		return fmt.Sprintf("least trouble: tell all clients %s later than promised, or get help", session.WholeMinutes(c.Soft))
 	case g == nil:
 		return "no later promise helps: get help, or rinse one early"
 	}
@@ -89,22 +90,26 @@ func (r roster) help(clients map[string]string) string {
 	if strings.HasPrefix(link.Name, "promised ") {
 		return fmt.Sprintf("least trouble: tell %s %s later than %s", client, session.WholeMinutes(g.By), link.Name)
 	}
-	return fmt.Sprintf("least trouble: %s needs %s more: %s", client, session.WholeMinutes(g.By), link.Name)
+	return fmt.Sprintf("least trouble: tell %s %s later than with hands alone (%s)", client, session.WholeMinutes(g.By), link.Name)
 }
 
-// fits says what is known if nothing collides, and who is late whoever else is
-// here.
-func (r roster) fits(clients map[string]string) string {
-	if r.plan.Verdict == plan.Fits {
-		text := fmt.Sprintf("All %d clients fit on %s's hands", len(r.ids), r.name())
-		for c, s := range r.alone {
-			if s > 0 {
-				text += fmt.Sprintf("; %s alone is %s late", clients[r.ids[c]], session.WholeMinutes(s))
-			}
-		}
-		return text
+// fits says what is known if nothing collides: where nobody is late and no limit
+// is lost, and apart from that.
+func (r roster) fits(clients map[string]string) (fits, apart string) {
+	if r.plan.Verdict != plan.Fits {
+		apart = fmt.Sprintf("Whether clients collide on %s's hands could not be told in time", r.name())
+		return fmt.Sprintf("Whether all %d clients fit on %s's hands could not be told in time", len(r.ids), r.name()), apart
 	}
-	return fmt.Sprintf("Whether all %d clients fit on %s's hands could not be told in time", len(r.ids), r.name())
+	apart = fmt.Sprintf("No two of %d clients collide on %s's hands", len(r.ids), r.name())
+	for c, s := range r.alone {
+		if s > 0 {
+			apart += fmt.Sprintf("; %s misses a limit or what was promised by %s, whoever else is here", clients[r.ids[c]], session.WholeMinutes(s))
+		}
+	}
+	if slices.Max(r.alone) > 0 {
+		return apart, apart
+	}
+	return fmt.Sprintf("All %d clients fit on %s's hands", len(r.ids), r.name()), apart
 }
 
 func (r roster) name() string {

@@ -52,7 +52,7 @@ func (a *App) foresee(b session.Board) tea.Cmd {
 		return nil
 	}
 	e.at = a.askAt(b.Now)
-	q, ok := s.AskForecast(e.at, e.usuals)
+	q, ok := a.log.AskForecast(e.at, e.usuals)
 	if !ok {
 		e.forecast, e.seq, e.why = nil, s.Seq, q.Why
 		a.refresh()

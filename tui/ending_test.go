@@ -86,9 +86,12 @@ func TestThePlanTellsOfTheEnd(t *testing.T) {
 		d.press("space")
 	}
 	d.press("l")
-	for _, want := range []string{"The end, by what is seen today", "Nape: applied about ", "drying: over about ", "foil: ", " slower)"} {
+	for _, want := range []string{"The end, by what is seen today", "Nape: applied about ", "drying: over about "} {
 		d.sees(want)
 	}
+	d.press("down", "down", "down", "down")
+	d.sees("foil: ")
+	d.sees(" slower)")
 }
 
 func TestAClosedServiceTeachesHowWideRangesMustBe(t *testing.T) {

@@ -222,6 +222,9 @@ func (a *App) planFrom(name string) (intent.Intent, error) {
 		if err != nil {
 			return nil, err
 		}
+		for i := range plans {
+			plans[i].ZoneList = l.Name
+		}
 		data, err := template.Instead(a.log.State(), plans)
 		if err != nil {
 			return nil, err

@@ -16,7 +16,7 @@ func (a *App) openSaid() tea.Cmd {
 	s, clock, now, to := a.log.State(), a.clockNow(), a.relive.shown, a.relive.Tape.To()
 	at := a.askAt(now)
 	trips, planned := s.AskTrips(at, s.Pace())
-	q, ends := s.AskForecast(at, a.ending.usuals)
+	q, ends := a.log.AskForecast(at, a.ending.usuals)
 	whole := a.relive.Tape.Whole().State()
 	return a.openPage("Replay: said at "+clock(at)+", and what came", func() []string {
 		c := said{clock: clock, board: session.Look(s, now, clock), whole: whole, to: to, why: q.Why}

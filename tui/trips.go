@@ -69,7 +69,7 @@ func (a *App) fresh(asked time.Time, nothing bool, now time.Time) bool {
 func (a *App) openPlan() tea.Cmd {
 	b := a.refresh()
 	ask, ok := a.log.State().AskAdvice(b.Now, b.Pace, a.o.Catalogue.Windows())
-	q, ends := a.log.State().AskForecast(b.Now, a.ending.usuals)
+	q, ends := a.log.AskForecast(b.Now, a.ending.usuals)
 	if !ok && !ends {
 		a.say("There is nothing to plan: no zone is to come, or no limit or minutes per piece are known.", false)
 		return nil

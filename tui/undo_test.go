@@ -26,6 +26,8 @@ func TestAWrongZoneListIsChangedForAnother(t *testing.T) {
 	id := firstLive(t, d)
 	full := zoneNames(d.logged(id).State())
 	require.Greater(t, len(full), 10)
+	first := d.logged(id).State().ZoneList
+	require.NotEqual(t, "Half head of weaves", first)
 
 	d.pass(time.Minute)
 	d.press("z", "enter", "end")
@@ -36,11 +38,13 @@ func TestAWrongZoneListIsChangedForAnother(t *testing.T) {
 	half := zoneNames(d.logged(id).State())
 	require.NotEqual(t, full, half)
 	require.NotEmpty(t, half)
+	require.Equal(t, "Half head of weaves", d.logged(id).State().ZoneList, "that is in force now")
 
 	d.press("u")
 	d.sees(" planned, ")
 	d.sees("and what was planned with it")
 	require.Equal(t, full, zoneNames(d.logged(id).State()), "one key takes all of it back")
+	require.Equal(t, first, d.logged(id).State().ZoneList)
 	d.press("U")
 	require.Equal(t, half, zoneNames(d.logged(id).State()), "and one key brings it back")
 	d.press("u", "U", "u")

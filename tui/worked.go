@@ -63,11 +63,11 @@ func (a *App) workOut() tea.Cmd {
 		return nil
 	}
 	shared, names := false, map[string]bool{}
-	j := job{at: a.now, clock: a.o.Clock, store: a.o.Store, had: r.worked, states: map[string]*session.State{}}
+	j := job{at: a.now, clock: a.o.Clock, store: a.o.Store, had: r.worked, logs: map[string]*session.Log{}}
 	for id, e := range r.seen {
 		s := e.Log.State()
 		shared = shared || names[worker(s.Stylist)]
-		names[worker(s.Stylist)], j.states[id] = true, s
+		names[worker(s.Stylist)], j.logs[id] = true, e.Log
 	}
 	if !shared && !a.onFloor && len(r.worked.rosters) == 0 {
 		return nil
@@ -97,13 +97,13 @@ func elapsed(from, to timing.Reading) time.Duration {
 	return to.Wall.Sub(from.Wall)
 }
 
-// A job is all that is to be worked out. The states are nobody's to change.
+// A job is all that is to be worked out. The logs are nobody's to change.
 type job struct {
-	at     timing.Reading
-	clock  timing.Clock
-	store  *store.Store
-	had    worked
-	states map[string]*session.State
+	at    timing.Reading
+	clock timing.Clock
+	store *store.Store
+	had   worked
+	logs  map[string]*session.Log
 }
 
 func (j *job) do() worked {
@@ -111,8 +111,9 @@ func (j *job) do() worked {
 	rosters := map[string]*roster{}
 	chains := map[string][]plan.Chain{}
 	for _, id := range j.pressingFirst() {
-		s := j.states[id]
-		one, err := j.ahead(id, s, j.usuals(&w, s.Stylist))
+		l := j.logs[id]
+		s := l.State()
+		one, err := j.ahead(id, l, j.usuals(&w, s.Stylist))
 		w.err = cmp.Or(w.err, err)
 		w.by[id] = one
 		if !one.ok {
@@ -172,7 +173,7 @@ func (j *job) solve(r *roster, p *plan.Problem) error {
 // pressingFirst lists the services by when what is on must be off: of what a
 // plan may do in either order, it does first what comes first.
 func (j *job) pressingFirst() []string {
-	ids := slices.Sorted(maps.Keys(j.states))
+	ids := slices.Sorted(maps.Keys(j.logs))
 	off := map[string]time.Time{}
 	for _, id := range ids {
 		off[id] = j.offBy(id)
@@ -189,7 +190,7 @@ func (j *job) pressingFirst() []string {
 // offBy is when the first of what is on must be off, by the wall clock; zero if
 // nothing is on or no limit is known.
 func (j *job) offBy(id string) (first time.Time) {
-	s := j.states[id]
+	s := j.logs[id].State()
 	for _, z := range s.Zones {
 		if at := s.ZoneTiming(z, s.Line.Now(j.at)).LimitAt; !at.IsZero() && z.Holding() {
 			if at = s.Line.Wall(at, j.at); first.IsZero() || at.Before(first) {
@@ -219,7 +220,8 @@ func (j *job) usuals(w *worked, stylist string) session.Usuals {
 
 // ahead is what is to come in one service. Its plan and its forecast are worked
 // out anew only if it has changed or they have become old.
-func (j *job) ahead(id string, s *session.State, u session.Usuals) (ahead, error) {
+func (j *job) ahead(id string, l *session.Log, u session.Usuals) (ahead, error) {
+	s := l.State()
 	now := s.Line.Now(j.at)
 	one := ahead{seq: s.Seq, at: j.at}
 	had, known := j.had.by[id]
@@ -230,7 +232,7 @@ func (j *job) ahead(id string, s *session.State, u session.Usuals) (ahead, error
 		if q, ok := s.AskTrips(now, s.Pace()); ok {
 			one.plan, failed = q.Answer(nil)
 		}
-		if q, ok := s.AskForecast(now, u); ok {
+		if q, ok := l.AskForecast(now, u); ok {
 			f, err := q.Answer()
 			one.forecast, failed = f, cmp.Or(failed, err)
 		}
@@ -249,7 +251,7 @@ func (j *job) follow(w *worked, r *roster) {
 	}
 	starts := r.plan.Starts
 	for c, id := range r.ids { // those that press come first
-		one, now := w.by[id], j.states[id].Line.Now(j.at)
+		one, now := w.by[id], j.logs[id].State().Line.Now(j.at)
 		at := func(task int) time.Time { return now.Add(time.Duration(starts[c][task]) * time.Second) }
 		if slices.ContainsFunc(starts[:c], func(other []int) bool { return other[0] < starts[c][0] }) {
 			one.start = at(0)

@@ -24,12 +24,14 @@ type (
 		P95 time.Time `json:"p95"`
 	}
 	foreseenZone struct {
-		ID      string    `json:"id"`
-		Name    string    `json:"name"`
-		Round   string    `json:"round"`
-		Applied *foreseen `json:"applied"`
-		Off     foreseen  `json:"off"`
-		Limit   bool      `json:"limit_known"`
+		ID      string     `json:"id"`
+		Name    string     `json:"name"`
+		Round   string     `json:"round"`
+		Applied *foreseen  `json:"applied"`
+		Off     foreseen   `json:"off"`
+		Limit   bool       `json:"limit_known"`
+		LimitAt *time.Time `json:"limit_at"`
+		GoBy    *time.Time `json:"go_by"`
 	}
 	foreseenStep struct {
 		Name string   `json:"name"`
@@ -106,7 +108,7 @@ func (e *edge) forecast(name string, f forecastFlags) error {
 	if err != nil {
 		return err
 	}
-	q, ok := s.AskForecast(at, usuals)
+	q, ok := then.AskForecast(at, usuals)
 	if !ok {
 		why := q.Why
 		if why == "" {
@@ -166,6 +168,13 @@ func foreseenIn(f *session.Forecast, by func(time.Time) time.Time) foreseenServi
 		out := all(m)
 		return &out
 	}
+	known := func(at time.Time) *time.Time {
+		if at.IsZero() {
+			return nil
+		}
+		at = by(at)
+		return &at
+	}
 	out := foreseenService{
 		At: by(f.At), End: all(f.End), Applied: some(f.Applied), Zones: []foreseenZone{}, Steps: []foreseenStep{}, Paces: []foreseenPace{},
 		Notes: append([]string{}, f.Notes...),
@@ -175,7 +184,7 @@ func foreseenIn(f *session.Forecast, by func(time.Time) time.Time) foreseenServi
 		out.Promised, out.Late = &promised, &late
 	}
 	for _, z := range f.Zones {
-		out.Zones = append(out.Zones, foreseenZone{z.ID, z.Name, z.Round, some(z.Applied), all(z.Off), !z.NoLimit})
+		out.Zones = append(out.Zones, foreseenZone{z.ID, z.Name, z.Round, some(z.Applied), all(z.Off), !z.NoLimit, known(z.LimitAt), known(z.GoBy)})
 	}
 	for _, st := range f.Steps {
 		out.Steps = append(out.Steps, foreseenStep{st.Name, all(st.End)})

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"rinseby/session"
 	"rinseby/session/store"
 	"rinseby/tui/clean"
 	"rinseby/tui/widget"
@@ -21,8 +22,29 @@ type listed struct {
 	Opened   time.Time  `json:"opened"`
 	Closed   *time.Time `json:"closed"` // null while live
 	RunBy    string     `json:"run_by,omitempty"`
+	OffBy    *offBy     `json:"must_be_off"` // null if nothing is on, or no limit is known
 	File     string     `json:"file"`
 }
+
+// offBy is what must be off first in a live service, and by when.
+type offBy struct {
+	Zone string    `json:"zone"`
+	By   time.Time `json:"by"`
+}
+
+// stands is how a live service stands now; false if it can't be read.
+func (e *edge) stands(st *store.Store, id string) (session.FloorLook, bool) {
+	l, err := st.Read(id)
+	if err != nil {
+		return session.FloorLook{}, false
+	}
+	s, now := l.State(), e.clock.Read()
+	b := session.Look(s, s.Line.Now(now), func(at time.Time) string { return e.clockAt(s.Line.Wall(at, now)) })
+	return session.LookFloor(s, &b, now, session.Beside{}), true
+}
+
+// clockAt says a moment of the wall clock.
+func (e *edge) clockAt(at time.Time) string { return at.In(e.place()).Format("15:04") }
 
 func (e *edge) listCommand() *cobra.Command {
 	var asJSON bool
@@ -41,7 +63,7 @@ func (e *edge) listCommand() *cobra.Command {
 			}
 			e.passedOver(problems)
 			if !asJSON {
-				return e.printList(entries)
+				return e.printList(st, entries)
 			}
 			out := make([]listed, 0, entries.Len())
 			for n := range entries.All {
@@ -51,6 +73,8 @@ func (e *edge) listCommand() *cobra.Command {
 				}
 				if !n.Live {
 					l.Closed = &n.Closed
+				} else if look, ok := e.stands(st, n.ID); ok && !look.RinseBy.IsZero() {
+					l.OffBy = &offBy{look.RinseZone, look.RinseBy.UTC().Round(time.Second)}
 				}
 				out = append(out, l)
 			}
@@ -74,15 +98,16 @@ func (e *edge) passedOver(problems []store.Problem) {
 	}
 }
 
-// printList prints the services in columns, a line each.
-func (e *edge) printList(all *store.Listing) error {
+// printList prints the services in columns, a line each. What must be off first
+// has a column where product is on.
+func (e *edge) printList(st *store.Store, all *store.Listing) error {
 	const moment = "2006-01-02 15:04"
 	place := e.place()
-	head := [...]string{"service", "client", "opened", "closed", "zone list"}
-	wide := [...]int{len(head[0]), len(head[1]), len(moment), len(moment)} // the last one needs none
+	head := [...]string{"service", "client", "opened", "closed", "must be off", "zone list"}
+	wide := [...]int{len(head[0]), len(head[1]), len(moment), len(moment), 0} // the last one needs none
 	type row struct {
-		id, client, live, list string
-		opened, closed         time.Time
+		id, client, live, off, list string
+		opened, closed              time.Time
 	}
 	rows := make([]row, 0, all.Len())
 	for n := range all.All {
@@ -93,13 +118,22 @@ func (e *edge) printList(all *store.Listing) error {
 				r.live += ", run by " + clean.Text(n.Busy.Station)
 			}
 			wide[3] = max(wide[3], widget.Width(r.live))
+			if look, ok := e.stands(st, n.ID); ok {
+				r.off = off(look, e.clockAt)
+			}
+			if r.off != "" {
+				wide[4] = max(wide[4], len(head[4]), widget.Width(r.off))
+			}
 		}
 		wide[0], wide[1] = max(wide[0], widget.Width(r.id)), max(wide[1], widget.Width(r.client))
 		rows = append(rows, r)
 	}
 	w := bufio.NewWriter(e.out)
-	write := func(cells [5]string) {
+	write := func(cells [len(head)]string) {
 		for i, cell := range cells {
+			if i < len(wide) && wide[i] == 0 {
+				continue
+			}
 			if i < len(wide) {
 				cell = widget.PadRight(cell, wide[i]+2)
 			}
@@ -114,7 +148,16 @@ func (e *edge) printList(all *store.Listing) error {
 		if closed == "" {
 			closed = when(r.closed)
 		}
-		write([5]string{r.id, r.client, when(r.opened), closed, r.list})
+		write([len(head)]string{r.id, r.client, when(r.opened), closed, r.off, r.list})
 	}
 	return w.Flush()
+}
+
+// off says what must be off first, with a mark where its time has passed.
+func off(look session.FloorLook, clock session.Clockface) string {
+	text, over := look.SayOff(clock)
+	if over {
+		text = "! " + text
+	}
+	return clean.Text(text)
 }

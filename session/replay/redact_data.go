@@ -28,7 +28,7 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 		a, known := harmless(d)
 		return a, known, nil
 	case session.PlanSet:
-		d.Round, d.Name, d.Zones = r.round(d.Round), r.roundName(d.Round), slices.Clone(d.Zones)
+		d.Round, d.Name, d.Zones, d.ZoneList = r.round(d.Round), r.roundName(d.Round), slices.Clone(d.Zones), ""
 		for i := range d.Zones {
 			d.Zones[i] = r.planZone(d.Zones[i])
 		}

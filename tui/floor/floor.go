@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -26,7 +27,9 @@ type Look struct {
 	Services []Service
 	Part     bool      // there may be more: the first look at the folder goes on
 	Troubles []Trouble // worst first
-	Fits     string    // what there is to say if nothing collides
+	// Fits is what there is to say if nothing collides; Apart is the same where a
+	// client is late or a limit is lost all the same.
+	Fits, Apart string
 }
 
 // A Service is one that is live.
@@ -74,6 +77,7 @@ type row struct {
 	handsAt, rinseBy         time.Time
 	end                      []string // words of decreasing length
 	late                     bool
+	lost                     bool // it is late, a limit is lost, or there is pain
 	warn, warnMark           string
 	level                    session.Level
 	loud, pain, harm         bool
@@ -111,6 +115,20 @@ func (m *Model) Show(l Look) {
 		m.troubles[i] = Trouble{Text: clean.Text(t.Text), Help: clean.Text(t.Help)}
 	}
 	m.fits = clean.Text(l.Fits)
+	if lost := m.lost(); lost != "" && m.fits != "" {
+		m.fits = joined(clean.Text(l.Apart), "; ", "not in time: "+lost)
+	}
+}
+
+// lost names the clients who are late, or of whose limits one is lost.
+func (m *Model) lost() string {
+	var who []string
+	for _, r := range m.rows {
+		if r.lost {
+			who = append(who, r.client)
+		}
+	}
+	return strings.Join(who, ", ")
 }
 
 // narrow lists the rows that are searched for, or all.
@@ -138,8 +156,9 @@ func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy, harm: s.Harm,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
 	}
+	r.lost = r.late || r.pain || r.harm || s.lost()
 	r.who = r.client
 	if s.Invented {
 		r.who, r.invented = r.who+"*", true
@@ -195,7 +214,7 @@ func (m *Model) endWords(s *Service) []string {
 		dash = "-"
 	}
 	span := m.clock(s.End.P10) + dash + m.clock(s.End.P90)
-	f := session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Told: s.Told}
+	f := s.forecast()
 	promise, short := f.SayPromise(m.clock), ""
 	switch late := s.End.P50.Sub(s.Promised).Round(time.Minute); {
 	case s.Promised.IsZero():
@@ -229,9 +248,21 @@ func (m *Model) afterWords(s *Service, promised string) []string {
 	return []string{full + ", " + promised, end + ", " + promised, end}
 }
 
-// waits reports whether want of hands makes a service late.
+// lost reports whether a limit has passed, or will whatever is done.
+func (s *Service) lost() bool {
+	passed := !s.RinseBy.IsZero() && s.RinseBy.Before(s.Now)
+	w := s.Loudest
+	return s.Pressing == timing.Over || passed || w != nil && (w.Level == session.Alarm || strings.HasPrefix(w.Key, session.CollisionKey))
+}
+
+// forecast is that of the look, as far as it is said here.
+func (s *Service) forecast() *session.Forecast {
+	return &session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Lasting: s.Lasting, Told: s.Told}
+}
+
+// waits reports whether want of hands makes a service late enough to say so.
 func (s *Service) waits() bool {
-	return !s.Promised.IsZero() && s.After.After(s.Promised) && s.After.Sub(s.End.P50) > time.Minute
+	return !s.Promised.IsZero() && s.After.Sub(s.Promised) >= session.LateFrom && s.After.Sub(s.End.P50) > time.Minute
 }
 
 // index is the listed row of a service, or -1.

@@ -49,7 +49,7 @@ func morning() floor.Look {
 	june := session.FloorLook{
 		ID: "june", Client: "June L.", Stylist: "Ines", Station: "station 2", Invented: true, Opened: minute(10),
 		Phase: "waiting", Next: "Mix Veil 7 vol", Verb: session.DoMix, RinseZone: "",
-		End: end(118, 126, 140), Promised: minute(120), Late: 0.7,
+		End: end(118, 126, 140), Promised: minute(110), Late: 0.9, Lasting: true,
 		Blocks: []session.Block{block(62, 65, "mix Veil", false), block(65, 75, "place toner", false), block(88, 95, "rinse toner", true), block(96, 124, "drying", false)},
 	}
 	okpara := session.FloorLook{
@@ -118,7 +118,7 @@ func drawService(t *rapid.T) floor.Service {
 	s.Verb = rapid.SampledFrom([]session.Verb{session.DoPain, session.DoCool, session.DoWait, session.DoPlace}).Draw(t, "verb")
 	s.Opened, s.HandsAt, s.RinseBy, s.Promised = at("opened"), at("hands"), at("rinse by"), at("promised")
 	s.End = session.Moments{P10: at("p10"), P50: at("p50"), P90: at("p90")}
-	s.Late = rapid.Float64Range(0, 1).Draw(t, "late")
+	s.Late, s.Lasting = rapid.Float64Range(0, 1).Draw(t, "late"), rapid.Bool().Draw(t, "lasting")
 	if rapid.Bool().Draw(t, "warns") {
 		s.Loudest = &session.Warning{Level: session.Level(rapid.IntRange(0, 2).Draw(t, "level")), Text: text.Draw(t, "warning"), Fixed: rapid.Bool().Draw(t, "fixed")}
 	}

@@ -364,7 +364,7 @@ func (m *Model) details(r row, w int, warned bool) string {
 	if end != "" {
 		style := m.th.Text
 		if r.late {
-			style = m.th.Warn
+			style = m.th.Strong // yellow is for hair
 		}
 		parts = append(parts, style.Render(end))
 	}

@@ -10,7 +10,7 @@ func (m *Model) Line(at int) string {
 		return ""
 	}
 	i := l.item()
-	return i.title + ", " + i.about
+	return i.title + ", " + i.says()
 }
 
 // Pick puts the cursor on a line of the list, from 0 on.

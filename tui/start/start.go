@@ -17,6 +17,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session/store"
+	"rinseby/timing"
 	"rinseby/tui/clean"
 	"rinseby/tui/find"
 	"rinseby/tui/intent"
@@ -51,11 +52,34 @@ type line interface {
 // An item is what a line says and does.
 type item struct {
 	title, about string
+	off          string // what must be off first, and by when; empty if nothing is on
+	over         bool   // that time has passed
 	intent       intent.Intent
 }
 
-func (i item) item() item          { return i }
-func (i item) FilterValue() string { return i.title + "  " + i.about }
+func (i item) item() item { return i }
+
+func (i item) FilterValue() string { return i.title + "  " + i.says() }
+
+// says is all but the title.
+func (i item) says() string {
+	if i.off == "" {
+		return i.about
+	}
+	return strings.TrimSuffix(productOn+i.off+". "+i.about, ". ")
+}
+
+const productOn = "PRODUCT ON, "
+
+// A live line is that of a live service. What it says changes by the minute, so
+// that its words are made when it is seen or searched.
+type live struct {
+	m     *Model
+	entry store.Entry
+}
+
+func (l *live) item() item          { return l.m.goOn(&l.entry) }
+func (l *live) FilterValue() string { return l.item().FilterValue() }
 
 // A visit is the line of a closed service. There may be tens of thousands, so
 // that its words are made when it is seen or searched.
@@ -67,7 +91,7 @@ type visit struct {
 func (v *visit) item() item {
 	e := v.m.all.At(v.at)
 	client, about, since := v.m.words(&e)
-	return item{"Repeat " + client, listed("the visit of "+since, about), intent.Repeat{Service: e.ID}}
+	return item{title: "Repeat " + client, about: listed("the visit of "+since, about), intent: intent.Repeat{Service: e.ID}}
 }
 
 func (v *visit) FilterValue() string { return v.item().FilterValue() }
@@ -90,17 +114,19 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 
 // Live is how a live service stands.
 type Live struct {
-	OffBy string // what must be off, and by when; empty if nothing is on
+	Off   string // what must be off first, and by when; empty if nothing is on
+	Over  bool   // that time has passed
 	Order int    // the most pressing first
 }
 
 // SetLive says how the live services stand, by id. The one that presses most
 // comes first.
 func (m *Model) SetLive(live map[string]Live) tea.Cmd {
-	if maps.Equal(live, m.live) {
+	same := maps.EqualFunc(live, m.live, func(a, b Live) bool { return a.Order == b.Order })
+	m.live = live
+	if same {
 		return nil
 	}
-	m.live = live
 	return m.SetEntries(m.all)
 }
 
@@ -108,13 +134,13 @@ func (m *Model) SetLive(live map[string]Live) tea.Cmd {
 // then the closed ones, newest first, to repeat.
 func (m *Model) SetEntries(all *store.Listing) tea.Cmd {
 	m.all = all
-	live := all.Lives()
-	slices.SortStableFunc(live, func(a, b store.Entry) int { return cmp.Compare(m.live[a.ID].Order, m.live[b.ID].Order) })
+	lives := all.Lives()
+	slices.SortStableFunc(lives, func(a, b store.Entry) int { return cmp.Compare(m.live[a.ID].Order, m.live[b.ID].Order) })
 	items := make([]list.Item, 0, all.Len()+1)
-	for i := range live {
-		items = append(items, m.goOn(&live[i]))
+	for _, e := range lives {
+		items = append(items, &live{m, e})
 	}
-	items = append(items, item{"New service", "start from a zone list", intent.Open{Screen: intent.New}})
+	items = append(items, item{title: "New service", about: "start from a zone list", intent: intent.Open{Screen: intent.New}})
 	visits := make([]visit, all.Len())
 	for i := range visits {
 		if !all.Live(i) {
@@ -148,14 +174,15 @@ func (m *Model) narrow() tea.Cmd {
 // goOn is the line of a live service.
 func (m *Model) goOn(e *store.Entry) item {
 	client, about, since := m.words(e)
-	if off := clean.Text(m.live[e.ID].OffBy); off != "" {
-		about = strings.TrimSuffix("PRODUCT ON, "+off+". "+about, ". ")
+	i := item{title: "Go on with " + client, about: listed(about, "since "+since), intent: intent.Resume{Service: e.ID}}
+	if e.Busy != nil {
+		i.title, i.about = "Watch "+client, listed(i.about, "run by "+cmp.Or(clean.Text(e.Busy.Station), "another process"))
 	}
-	if e.Busy == nil {
-		return item{"Go on with " + client, listed(about, "since "+since), intent.Resume{Service: e.ID}}
+	l := m.live[e.ID]
+	if i.off, i.over = clean.Text(l.Off), l.Over; i.over {
+		i.off = m.th.Phase(timing.Over).Glyph + " " + i.off
 	}
-	by := cmp.Or(clean.Text(e.Busy.Station), "another process")
-	return item{"Watch " + client, listed(about, "since "+since, "run by "+by), intent.Resume{Service: e.ID}}
+	return i
 }
 
 // listed are the parts that there are, with commas between.
@@ -223,7 +250,7 @@ func (m *Model) View() string {
 		return ""
 	}
 	head := []string{
-		m.th.Strong.Render(" What to do: choose a service, or begin a new one"),
+		m.viewTop(),
 		m.th.Dim.Render(widget.Fit(" The product's own instructions and your training come first; local rules apply.", m.w)),
 		"",
 	}
@@ -240,6 +267,17 @@ func (m *Model) View() string {
 		body = []string{m.th.Text.Render(widget.Fit(" Nothing here has that in it.", m.w))}
 	}
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
+}
+
+// viewTop says what to do: what is over its limit goes before all else.
+func (m *Model) viewTop() string {
+	if len(m.lines) > 0 {
+		if l, ok := m.lines[0].(line); ok && l.item().over {
+			i := l.item()
+			return widget.Band(m.th.Band, widget.Keep("", i.title, ": "+i.off, m.w-2), m.w)
+		}
+	}
+	return m.th.Strong.Render(widget.FitWords(" What to do: choose a service, or begin a new one", m.w))
 }
 
 // viewHints is what can be pressed, after what is searched for.
@@ -271,10 +309,43 @@ func (row) Spacing() int                        { return 0 }
 func (row) Update(tea.Msg, *list.Model) tea.Cmd { return nil }
 
 func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
-	text := widget.Fit(li.FilterValue(), max(m.Width()-3, 0))
-	if index == m.Index() {
-		fmt.Fprint(w, r.th.Selected.Render(" "+r.th.Glyphs.Pointer+" "+text))
+	l, ok := li.(line)
+	if !ok {
 		return
 	}
-	fmt.Fprint(w, "   "+text)
+	style, pointer := r.th.Text, " "
+	if index == m.Index() {
+		style, pointer = r.th.Selected, r.th.Glyphs.Pointer
+	}
+	title, off, rest := l.item().cells(max(m.Width()-3, 0))
+	fmt.Fprint(w, style.Render(" "+pointer+" "+title))
+	if l.item().over {
+		style = r.th.Phase(timing.Over).Style
+	}
+	if off != "" {
+		fmt.Fprint(w, style.Render(off))
+	}
+	if index == m.Index() {
+		style = r.th.Selected
+	} else {
+		style = r.th.Text
+	}
+	if rest != "" {
+		fmt.Fprint(w, style.Render(rest))
+	}
+}
+
+// cells are the parts of a line in so many cells. What must be off, and by when,
+// is not cut: the rest is, then the title.
+func (i item) cells(w int) (title, off, rest string) {
+	if i.off == "" {
+		return widget.FitWords(i.title+"  "+i.about, w), "", ""
+	}
+	off = "  " + productOn + i.off
+	if widget.Width(i.title+off) > w {
+		off = "  " + i.off
+	}
+	off = widget.Fit(off, w)
+	title = widget.FitWords(i.title, w-widget.Width(off))
+	return title, off, widget.FitWords(". "+i.about, w-widget.Width(title+off))
 }

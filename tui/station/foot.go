@@ -56,7 +56,7 @@ func (m *Model) viewEnding() []string {
 	e := m.look.Ending
 	style := m.th.Text
 	if e.Late {
-		style = m.th.Warn
+		style = m.th.Strong // yellow is for hair
 	}
 	words := e.Words
 	if len(words) == 0 {
