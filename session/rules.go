@@ -25,6 +25,11 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 	if _, err := safety.ParseRegion(string(d.Region)); err != nil {
 		return err
 	}
+	for _, h := range d.Had {
+		if err := checkHad(h, now.Wall); err != nil {
+			return err
+		}
+	}
 	seen := map[string]bool{}
 	for _, p := range d.Steps {
 		if err := named("step", p.Name); err != nil {

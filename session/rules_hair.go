@@ -140,10 +140,12 @@ func (s *State) checkChange(d PlanChanged) (Data, error) {
 			return nil, errors.New("minutes per piece: give 0 (as before) to 120")
 		}
 		return d, short(d.Technique)
+	case ChangeHair:
+		return d, s.checkOtherHair(d)
 	case ChangeDrop, ChangeOrder:
 		return d, nil
 	}
-	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces, bands or technique, not by %q", d.Change)
+	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces, bands, technique or hair, not by %q", d.Change)
 }
 
 // roomFor refuses one more zone in a round that has as many as a round may.

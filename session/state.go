@@ -20,6 +20,7 @@ type State struct {
 	ZoneList string
 	Invented bool
 	Region   safety.Region
+	Earlier  []HairHad // in other services of the client on the day
 	Opened   time.Time
 	Closed   time.Time // zero while live
 	Outcome  string
@@ -74,7 +75,11 @@ type Zone struct {
 	planned         []PlanBand
 	family          string // id of the zone that it was split from, or its own
 	SameHairAs      []string
-	Placed          []Batch // pieces that are in, oldest first
+	OtherHair       bool     // than zones of its name that were planned before it
+	names           []string // that it goes by, as LooseName writes them, the present one first
+	whole           []string // those of the zone that it is a part of
+	namesakes       []string // ids of the zones before it that go by one of its names
+	Placed          []Batch  // pieces that are in, oldest first
 	Coats           []*Coat
 	Finished        bool // no further piece comes
 	Dropped         bool

@@ -142,13 +142,14 @@ type redactor struct {
 	when     map[int]time.Time
 	promises map[int]session.PromiseChanged // by entry, that of the opening, too
 	pain     bool                           // is told
+	opening  time.Time                      // on the service's time line
 
-	zones, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
+	zones, names, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
 
 func newRedactor(l *session.Log) *redactor {
 	return &redactor{
-		when: happened(l), promises: promises(l.State()), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
+		when: happened(l), promises: promises(l.State()), opening: l.State().Opened, zones: &numbers{}, names: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
 		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{}, sections: &numbers{},
 	}
 }
