@@ -17,8 +17,8 @@ import (
 // RedactedDay is when every redacted service is opened: an invented day.
 var RedactedDay = time.Date(2001, 1, 1, 9, 0, 0, 0, time.UTC)
 
-// redactedClient is what every client of one is called.
-const redactedClient = "Redacted"
+// RedactedClient is what every client of one is called.
+const RedactedClient = "Redacted"
 
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"

@@ -165,7 +165,7 @@ func (r *redactor) coats(ons []session.CoatOn) []session.CoatOn {
 }
 
 func (r *redactor) opened(seq int, d session.ServiceOpened) session.Data {
-	o := session.ServiceOpened{Client: redactedClient, Invented: d.Invented, Region: d.Region, Promised: r.promises[seq].Promised}
+	o := session.ServiceOpened{Client: RedactedClient, Invented: d.Invented, Region: d.Region, Promised: r.promises[seq].Promised}
 	for _, st := range d.Steps {
 		st.Name = r.step(st.Name)
 		o.Steps = append(o.Steps, st)
