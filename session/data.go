@@ -173,6 +173,9 @@ type (
 	WindowConfirmed struct {
 		Row   formula.Row `json:"row"`
 		Basis string      `json:"basis"` // one of the Basis words
+		// ScalpAllowed says that the product's instructions allow it on the
+		// scalp at this strength.
+		ScalpAllowed bool `json:"scalp_allowed,omitempty"`
 	}
 
 	// BowlMixed is one mix.
@@ -182,6 +185,10 @@ type (
 		Family  formula.Kind `json:"product_kind"`
 		Mix     formula.Mix  `json:"mix"`
 		LifeS   int          `json:"life_s,omitempty"` // working life in seconds; 0 not known
+		// RatioRange is the ratios that the catalogue has for the product,
+		// where the mix is outside them and RatioOutside says that it is meant.
+		RatioRange   string `json:"ratio_range,omitempty"`
+		RatioOutside bool   `json:"ratio_outside,omitempty"`
 	}
 
 	// BowlEmptied ends a bowl.

@@ -34,6 +34,7 @@ type State struct {
 	Bowls        []*Bowl
 	Windows      []formula.Row // in the order in which they were confirmed
 	WindowBasis  []string      // of each of Windows
+	WindowScalp  []bool        // of each: the product's instructions allow it on the scalp
 	Trips        []*Trip
 	Steps        []*Step
 	Pauses       []Span
@@ -129,6 +130,7 @@ type Bowl struct {
 	Pieces      int           // coated from it, counted as foils; see pieceScale
 	Bands       []Band        // that it was put on
 	LeftGrams   *float64
+	RatioRange  string // that of the catalogue, if the mix is outside it
 }
 
 // Stale returns when the bowl is past its working life, if that is known.

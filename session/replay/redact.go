@@ -23,9 +23,8 @@ const RedactedClient = "Redacted"
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"
 
-// earlyNotKept is the same for why cool water was ended early, which has words
-// enough for the rule.
-const earlyNotKept = "reason not kept"
+// reasonNotKept is the same for a reason, which has words enough for the rules.
+const reasonNotKept = "reason not kept"
 
 // Redact writes a service as plain lines that tell of its work and of nobody:
 // every name, id and word that somebody typed is replaced or taken out, as are

@@ -49,7 +49,7 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 	case session.PainCleared:
 		d.Note = notKept
 		if d.Early != "" {
-			d.Early = earlyNotKept
+			d.Early = reasonNotKept
 		}
 		return d, r.pain, nil
 	case session.CutNoted:
@@ -237,6 +237,11 @@ func (r *redactor) window(d session.WindowConfirmed) session.Data {
 
 func (r *redactor) mixed(d session.BowlMixed) session.Data {
 	d.Bowl, d.Product = r.bowl(d.Bowl), r.product(d.Product)
+	if span, err := formula.ParseRatioRange(d.RatioRange); err == nil {
+		d.RatioRange = span.String()
+	} else {
+		d.RatioRange = ""
+	}
 	d.Mix.Products = slices.Clone(d.Mix.Products)
 	for i := range d.Mix.Products {
 		d.Mix.Products[i].Product = r.product(d.Mix.Products[i].Product)
@@ -248,21 +253,23 @@ func (r *redactor) mixed(d session.BowlMixed) session.Data {
 // zones, bowls or windows, not of answers, of pain, or in words of somebody's.
 func (r *redactor) seen(d session.WarningAcknowledged) (session.Data, bool, error) {
 	if d.Reason != "" {
-		d.Reason = notKept
+		d.Reason = reasonNotKept
 	}
 	what, about, _ := strings.Cut(d.Warning, ":")
 	switch what {
-	case "stale", "stale-soon", "over-cap":
+	case "stale", "stale-soon", "over-cap", "bowl-kind":
 		if !slices.Contains(r.bowls.known, about) {
 			return nil, false, nil
 		}
 		d.Warning = what + ":" + r.bowl(about)
-	case "no-limit", "over", "closing", "ahead", "never-open", "heat-over", "mushy", "used-up", "collision", "other-hair":
+	case "no-limit", "over", "closing", "ahead", "never-open", "heat-over", "mushy", "used-up", "collision", "other-hair", "heat-scalp", "other-coat":
 		parts := strings.Split(about, ":")
 		for i, p := range parts {
 			switch {
 			case slices.Contains(r.zones.known, p):
 				parts[i] = r.zone(p)
+			case what == "other-coat" && slices.Contains(r.bowls.known, p):
+				parts[i] = r.bowl(p)
 			case !session.Band(p).Valid():
 				return nil, false, nil
 			}
