@@ -69,6 +69,7 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 	}
 	s.Service, s.Client, s.Stylist, s.Station = d.Service, d.Client, d.Stylist, d.Station
 	s.ZoneList, s.Invented, s.Region, s.Opened = d.ZoneList, d.Invented, d.Region, at
+	s.Earlier = slices.Clone(d.Had)
 	if d.Promised != nil {
 		s.promise(Promise{At: at, By: s.byWall(*d.Promised, e.Recorded), Seq: e.Seq})
 	}
@@ -81,11 +82,11 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 func (s *State) confirm(d WindowConfirmed) {
 	for i, r := range s.Windows {
 		if sameRow(r, d.Row) {
-			s.Windows[i], s.WindowBasis[i] = d.Row, d.Basis
+			s.Windows[i], s.WindowBasis[i], s.WindowScalp[i] = d.Row, d.Basis, d.ScalpAllowed
 			return
 		}
 	}
-	s.Windows, s.WindowBasis = append(s.Windows, d.Row), append(s.WindowBasis, d.Basis)
+	s.Windows, s.WindowBasis, s.WindowScalp = append(s.Windows, d.Row), append(s.WindowBasis, d.Basis), append(s.WindowScalp, d.ScalpAllowed)
 }
 
 func (s *State) mix(d BowlMixed, at time.Time) error {
@@ -94,7 +95,7 @@ func (s *State) mix(d BowlMixed, at time.Time) error {
 	}
 	s.Bowls = append(s.Bowls, &Bowl{
 		ID: d.Bowl, Product: d.Product, Family: d.Family, Mix: d.Mix, Strength: d.Mix.Developer(),
-		Mixed: at, Life: time.Duration(d.LifeS) * time.Second,
+		Mixed: at, Life: time.Duration(d.LifeS) * time.Second, RatioRange: d.RatioRange,
 	})
 	return nil
 }

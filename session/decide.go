@@ -38,9 +38,13 @@ type ErrNoWindow struct {
 	Query formula.Query
 	Zone  string // name
 	Band  Band
+	Why   string // what is missing, if it is more than a limit
 }
 
 func (e *ErrNoWindow) Error() string {
+	if e.Why != "" {
+		return e.Why + ": change the plan, or type the minutes from the product's instructions, if they allow it"
+	}
 	heat := ""
 	if e.Query.Heat {
 		heat = ", under heat"

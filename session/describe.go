@@ -133,6 +133,11 @@ func (s *State) sayChange(d PlanChanged) string {
 		return fmt.Sprintf("%s now has %d pieces", s.name(d.Zone), d.Pieces)
 	case ChangeBands:
 		return s.name(d.Zone) + ": strengths changed"
+	case ChangeHair:
+		if d.OtherHair {
+			return s.name(d.Zone) + " is other hair than what went by its name before"
+		}
+		return s.name(d.Zone) + " is the same hair as what went by its name before"
 	case ChangeTechnique:
 		return s.name(d.Zone) + ": how it is placed changed"
 	}

@@ -297,7 +297,7 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 	}
 	q := formula.Query{Product: bowl.Product, Kind: bowl.Family, Strength: bowl.Strength,
 		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
-	if _, ok := formula.Match(s.Windows, q); !ok {
+	if none := s.lacks(q, z.Name, p.Band); none != nil {
 		return Action{
 			Verb: DoWindow, Text: fmt.Sprintf("Set the limit of %s %s", p.Product, label(bowl.Strength)), Zones: []string{z.ID},
 			Why: fmt.Sprintf("for %s hair at the %s", p.Condition, p.Band), Query: &q,

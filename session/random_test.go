@@ -24,6 +24,9 @@ func ready(t testing.TB) *chair {
 		w.Row.Heat = formula.WithHeat
 		c.do(w)
 	}
+	for _, z := range []string{"z1", "z2", "z3", "z4"} {
+		c.do(heatMeant(z))
+	}
 	return c
 }
 

@@ -25,6 +25,11 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 	if _, err := safety.ParseRegion(string(d.Region)); err != nil {
 		return err
 	}
+	for _, h := range d.Had {
+		if err := checkHad(h, now.Wall); err != nil {
+			return err
+		}
+	}
 	seen := map[string]bool{}
 	for _, p := range d.Steps {
 		if err := named("step", p.Name); err != nil {
@@ -104,8 +109,13 @@ func (s *State) checkWindow(d WindowConfirmed) error {
 		return errors.New("a window needs a limit above 0, and must open no later than that")
 	case w.Limit > 6*time.Hour:
 		return errors.New("a limit of more than 6 hours is a slip of a key: type minutes")
+	case d.ScalpAllowed && (d.Basis != BasisInstructions || d.Row.Contact != formula.OnScalp):
+		return errors.New("that it is allowed on the scalp is said of a window of the product's instructions, for the scalp")
 	case !inRange(float64(d.Row.Strength), 0, 100):
 		return errors.New("say for which strength of developer the window is")
+	}
+	if err := checkNotForScalp(cmp.Or(d.Row.Product, "this"), d.Row.Kind, d.Row.Contact); err != nil {
+		return err
 	}
 	from, longer := s.longer(d)
 	if !longer {
@@ -126,7 +136,7 @@ func (s *State) longer(d WindowConfirmed) (time.Duration, bool) {
 		}
 	}
 	after := *s
-	after.Windows, after.WindowBasis = slices.Clone(s.Windows), slices.Clone(s.WindowBasis)
+	after.Windows, after.WindowBasis, after.WindowScalp = slices.Clone(s.Windows), slices.Clone(s.WindowBasis), slices.Clone(s.WindowScalp)
 	after.confirm(d)
 	for _, z := range s.Zones {
 		for _, c := range z.Coats {
@@ -150,6 +160,13 @@ func (s *State) checkBowl(d BowlMixed, at time.Time) (Data, error) {
 		return nil, fmt.Errorf("%s: say what kind of product it is", d.Product)
 	}
 	if err := cmp.Or(ident("bowl", d.Bowl), named("product", d.Product), d.Mix.Validate()); err != nil {
+		return nil, err
+	}
+	if err := s.checkBowlKind(d); err != nil {
+		return nil, err
+	}
+	d, err := checkRatio(d)
+	if err != nil {
 		return nil, err
 	}
 	if err := formula.CheckCap(d.Mix); err != nil {
@@ -191,6 +208,9 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 		}
 		if of, c := s.mushy(z); c != nil && !at.Before(c.At) {
 			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and put no heat to it", of.Name)
+		}
+		if err := s.checkHeated(z); err != nil {
+			return err
 		}
 		for _, c := range z.Coats {
 			if !c.Off.IsZero() {

@@ -91,6 +91,13 @@ func row(b session.PlanBand, opens, limit float64) session.WindowConfirmed {
 	}}
 }
 
+// forScalp is a row of instructions that allow it on the scalp.
+func forScalp(b session.PlanBand, opens, limit float64) session.WindowConfirmed {
+	w := row(b, opens, limit)
+	w.ScalpAllowed = true
+	return w
+}
+
 func bowl(b session.PlanBand, product, developer float64) session.BowlMixed {
 	return session.BowlMixed{Product: b.Product, Family: b.Kind, LifeS: 3600, Mix: formula.Mix{
 		Products:   []formula.ProductPart{{Product: b.Product, Grams: product}},
@@ -129,6 +136,11 @@ func answered() (all []session.Data) {
 		all = append(all, a)
 	}
 	return all
+}
+
+// heatMeant is a reason for heat on lightener near the scalp.
+func heatMeant(zone string) session.WarningAcknowledged {
+	return session.WarningAcknowledged{Warning: "heat-scalp:" + zone, Reason: "the tub names heat"}
 }
 
 func place(zone string, n int) session.PiecePlaced { return session.PiecePlaced{Zone: zone, Count: n} }

@@ -20,6 +20,7 @@ type State struct {
 	ZoneList string // name of the one in force
 	Invented bool
 	Region   safety.Region
+	Earlier  []HairHad // in other services of the client on the day
 	Opened   time.Time
 	Closed   time.Time // zero while live
 	Outcome  string
@@ -33,6 +34,7 @@ type State struct {
 	Bowls        []*Bowl
 	Windows      []formula.Row // in the order in which they were confirmed
 	WindowBasis  []string      // of each of Windows
+	WindowScalp  []bool        // of each: the product's instructions allow it on the scalp
 	Trips        []*Trip
 	Steps        []*Step
 	Pauses       []Span
@@ -74,7 +76,11 @@ type Zone struct {
 	planned         []PlanBand
 	family          string // id of the zone that it was split from, or its own
 	SameHairAs      []string
-	Placed          []Batch // pieces that are in, oldest first
+	OtherHair       bool     // than zones of its name that were planned before it
+	names           []string // that it goes by, as LooseName writes them, the present one first
+	whole           []string // those of the zone that it is a part of
+	namesakes       []string // ids of the zones before it that go by one of its names
+	Placed          []Batch  // pieces that are in, oldest first
 	Coats           []*Coat
 	Finished        bool // no further piece comes
 	Dropped         bool
@@ -124,6 +130,7 @@ type Bowl struct {
 	Pieces      int           // coated from it, counted as foils; see pieceScale
 	Bands       []Band        // that it was put on
 	LeftGrams   *float64
+	RatioRange  string // that of the catalogue, if the mix is outside it
 }
 
 // Stale returns when the bowl is past its working life, if that is known.

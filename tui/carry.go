@@ -147,7 +147,9 @@ func (a *App) askWhoHurts() tea.Cmd {
 
 // begin starts a new service with its first entries.
 func (a *App) begin(cmds []session.Command) tea.Cmd {
-	live, err := a.o.Store.Create(a.now, a.who(), a.backDated(cmds)...)
+	now := a.now
+	now.Wall = now.Wall.In(a.o.Place) // the day is the salon's
+	live, err := a.o.Store.Create(now, a.who(), a.backDated(cmds)...)
 	if err != nil {
 		a.answer(err.Error(), true)
 		return nil

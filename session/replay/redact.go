@@ -17,15 +17,14 @@ import (
 // RedactedDay is when every redacted service is opened: an invented day.
 var RedactedDay = time.Date(2001, 1, 1, 9, 0, 0, 0, time.UTC)
 
-// redactedClient is what every client of one is called.
-const redactedClient = "Redacted"
+// RedactedClient is what every client of one is called.
+const RedactedClient = "Redacted"
 
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"
 
-// earlyNotKept is the same for why cool water was ended early, which has words
-// enough for the rule.
-const earlyNotKept = "reason not kept"
+// reasonNotKept is the same for a reason, which has words enough for the rules.
+const reasonNotKept = "reason not kept"
 
 // Redact writes a service as plain lines that tell of its work and of nobody:
 // every name, id and word that somebody typed is replaced or taken out, as are
@@ -142,13 +141,14 @@ type redactor struct {
 	when     map[int]time.Time
 	promises map[int]session.PromiseChanged // by entry, that of the opening, too
 	pain     bool                           // is told
+	opening  time.Time                      // on the service's time line
 
-	zones, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
+	zones, names, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
 
 func newRedactor(l *session.Log) *redactor {
 	return &redactor{
-		when: happened(l), promises: promises(l.State()), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
+		when: happened(l), promises: promises(l.State()), opening: l.State().Opened, zones: &numbers{}, names: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
 		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{}, sections: &numbers{},
 	}
 }
