@@ -14,12 +14,13 @@ import (
 type Board struct {
 	Now      time.Time // on the service's time line
 	Next     Action
-	OffBy    *ZoneLook  // the zone that must be off first, if any is on
-	Zones    []ZoneLook // of the rounds that are not over, else of the last one
-	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
-	Warnings []Warning  // most pressing first
-	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
-	Plan     string     // the next trip to the basin, in one sentence; empty without a plan
+	OffBy    *ZoneLook     // the zone that must be off first, if any is on
+	Zones    []ZoneLook    // of the rounds that are not over, else of the last one
+	Bowls    []BowlLook    // in use, newest first; not those that a newer one replaces, or that nothing planned needs
+	Warnings []Warning     // most pressing first
+	Pain     time.Time     // when pain was reported that is not cleared; zero if none is
+	Reaction *ReactionLook // the reaction that is open and matters most; nil if none is
+	Plan     string        // the next trip to the basin, in one sentence; empty without a plan
 	Pace     time.Duration
 	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
 
@@ -107,6 +108,7 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 	if p := s.OpenPain(); p != nil {
 		b.Pain = p.At
 	}
+	b.Reaction = s.lookReaction(&b)
 	b.AllInAt = s.allInAt(now, b.Pace)
 	b.Warnings = s.warnings(&b)
 	b.Next = s.next(&b)

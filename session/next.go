@@ -20,6 +20,10 @@ const (
 	DoPain    Verb = "pain"     // rinse all with cool running water now
 	DoCool    Verb = "cool"     // keep cool water running until From
 	DoClear   Verb = "clear"    // note what was found after pain
+	DoCall    Verb = "call"     // an emergency: call for help
+	DoEye     Verb = "eye"      // keep water running over the eye until From
+	DoLook    Verb = "look"     // look at an itch again, at From
+	DoAsk     Verb = "ask"      // ask how it is before the client leaves
 	DoPlan    Verb = "plan"     // plan a round
 	DoWindow  Verb = "window"   // say how long a product may work
 	DoMix     Verb = "mix"      // mix a bowl
@@ -54,7 +58,7 @@ type Action struct {
 // what cannot wait.
 func (s *State) next(b *Board) Action {
 	rules := []func(*Board) (Action, bool){
-		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextWeak, s.nextHands,
+		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextWeak, s.nextLook, s.nextHands,
 	}
 	if !s.Ended() {
 		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
@@ -64,10 +68,10 @@ func (s *State) next(b *Board) Action {
 			if a.By.IsZero() && b.OffBy != nil && s.OpenPain() == nil {
 				a.By = b.OffBy.LimitAt
 			}
-			return a
+			return s.askFirst(a)
 		}
 	}
-	return Action{Verb: DoFinish, Text: "Finish the service"}
+	return s.askFirst(Action{Verb: DoFinish, Text: "Finish the service"})
 }
 
 func (s *State) nextClosed(*Board) (Action, bool) {

@@ -23,9 +23,9 @@ const redactedClient = "Redacted"
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"
 
-// earlyNotKept is the same for why cool water was ended early, which has words
-// enough for the rule.
-const earlyNotKept = "reason not kept"
+// reasonNotKept is the same for why cool water was ended early, or a client was
+// not asked again, which has words enough for the rule.
+const reasonNotKept = "reason not kept"
 
 // Redact writes a service as plain lines that tell of its work and of nobody:
 // every name, id and word that somebody typed is replaced or taken out, as are
@@ -86,6 +86,10 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
 		}
 		if keep {
+			if _, closes := data.(session.ServiceClosed); closes && pain && l.State().ToAsk() { // there was no such question when it was logged
+				asked := session.ReactionNoted{When: session.AskLeaving, How: session.HowGone, Note: reasonNotKept}
+				lines = append(lines, redactedLine{RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision), asked.Kind(), asked})
+			}
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}

@@ -45,13 +45,19 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 	case session.WarningAcknowledged:
 		return r.seen(d)
 	case session.PainReported:
-		return session.PainReported{Zone: r.zone(d.Zone)}, r.pain, nil
+		d.Zone, d.Text = r.zone(d.Zone), ""
+		return d, r.pain, nil
 	case session.PainCleared:
 		d.Note = notKept
 		if d.Early != "" {
-			d.Early = earlyNotKept
+			d.Early = reasonNotKept
 		}
 		return d, r.pain, nil
+	case session.ReactionNoted:
+		if d.Note != "" {
+			d.Note = reasonNotKept
+		}
+		return d, r.pain && d.When != session.AskLater, nil
 	case session.CutNoted:
 		return r.cut(d)
 	case session.PromiseChanged:

@@ -133,7 +133,7 @@ func TestAnyServiceCanBeRedactedWithTheSameExposures(t *testing.T) {
 func TestPainIsToldWhereTheRulesNeedIt(t *testing.T) {
 	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(15).do(session.RinseBegan{Zones: []string{"z1"}})
 	c.at(16).do(session.PainReported{Zone: "z2", Text: "burning"}, session.RinseBegan{Zones: []string{"z2"}})
-	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{})
+	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"}, session.ReactionNoted{When: session.AskLeaving, How: session.HowSame, Note: "June is sore"}, session.ServiceClosed{})
 	again, text := redacted(t, c.log)
 	assert.Contains(t, text, "pain.reported")
 	assert.NotContains(t, text, "burning")
@@ -189,7 +189,7 @@ func TestHealthIsNotTold(t *testing.T) {
 	c := ready(t)
 	c.do(session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor said it is well"}, session.SafetyAnswered{Question: "reaction", Answer: "not sure", Reason: "asked her mother twice"})
 	c.at(10).do(place("z1", 4)).at(20).do(session.PainReported{Zone: "z1", Text: "burning"}, session.RinseBegan{Zones: []string{"z1"}}).at(25).do(session.RinseEnded{})
-	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
+	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ReactionNoted{When: session.AskLeaving, How: session.HowWorse, Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
 	again, text := redacted(t, c.log)
 	for _, word := range []string{"doctor", "not sure", "pain", "burning", "patch", "asked"} {
 		assert.NotContains(t, strings.ToLower(text), word)
