@@ -71,6 +71,9 @@ const (
 	HowGone  HowWord = "not asked" // only before leaving: the client had left, and why
 )
 
+// HowWords lists them, with none.
+func HowWords() []HowWord { return []HowWord{"", HowWell, HowSame, HowWorse, HowGone} }
+
 // AskAgain is why nobody is cleared by feeling well: of one lightener case the
 // faint came at 45 minutes (abstract of a patch-test meeting report), and harm
 // can show days later (abstract, Cutan. Ocul. Toxicol. 2016; dye allergy from
@@ -535,4 +538,20 @@ func (s *State) checkReaction(data Data, at time.Time) error {
 		return errors.New("it itches: look at it again before anything more is put on, and put no heat to it")
 	}
 	return nil
+}
+
+// floorWord says in a word or two how a service with this reaction stands; empty
+// for pain.
+func (l *ReactionLook) floorWord() string {
+	switch {
+	case l.Calling:
+		return "HELP"
+	case l.Look:
+		return "itch"
+	case l.Reaction == Emergency:
+		return "emergency"
+	case l.Reaction == InEye:
+		return "eye"
+	}
+	return string(l.Reaction)
 }

@@ -46,7 +46,7 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 		return r.seen(d)
 	case session.PainReported:
 		d.Zone, d.Text = r.zone(d.Zone), ""
-		return d, r.pain, nil
+		return d, r.pain && slices.Contains(session.Reactions(), d.Reaction), nil
 	case session.PainCleared:
 		d.Note = notKept
 		if d.Early != "" {
@@ -57,7 +57,8 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 		if d.Note != "" {
 			d.Note = reasonNotKept
 		}
-		return d, r.pain && d.When != session.AskLater, nil
+		d.Reaction = session.Burning // only what is told after the visit says which, and that is left out
+		return d, r.pain && d.When != session.AskLater && slices.Contains(session.HowWords(), d.How), nil
 	case session.CutNoted:
 		return r.cut(d)
 	case session.PromiseChanged:

@@ -77,6 +77,8 @@ type row struct {
 	warn, warnMark           string
 	level                    session.Level
 	loud, pain               bool
+	help                     string // where it is needed; empty if it is not
+	since                    time.Time
 	mine, busy, invented     bool
 	gone                     string
 	strip                    strip
@@ -138,7 +140,7 @@ func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, help: clean.Text(s.HelpAt()), since: s.Since, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || (&session.Forecast{Late: s.Late}).LateLikely(),
 	}
 	r.who = r.client
 	if s.Invented {

@@ -19,6 +19,9 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
+	if m.Calling() {
+		return m.viewCall()
+	}
 	head := append(m.viewNext(), m.viewBand(m.w))
 	if rest := m.bandRest(); rest != "" {
 		head = append(head, rest)
@@ -27,7 +30,8 @@ func (m *Model) View() string {
 		head = append(head, m.th.Text.Render(widget.Fit(" "+plan, m.w)))
 	}
 	foot := m.viewFoot()
-	body := m.viewZones(m.h - len(head) - len(foot))
+	body := m.viewHeld(m.h - len(head) - len(foot))
+	body = append(body, m.viewZones(m.h-len(head)-len(foot)-len(body))...)
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
 }
 
@@ -45,6 +49,9 @@ type hero struct {
 // off; else how long to wait; else the time of day.
 func (m *Model) hero() hero {
 	b := m.look.Board
+	if h, ok := m.reactionHero(); ok {
+		return h
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return m.painHero()
@@ -190,7 +197,7 @@ func (m *Model) viewBand(w int) string {
 		case l.Fixed && m.look.Board.Pain.IsZero():
 			key = ""
 		case l.Fixed:
-			key = "  [x] where"
+			key = "  [x] what"
 		case l.Reason:
 			key = "  [a] reason"
 		}
@@ -383,6 +390,9 @@ func (m *Model) span() (from, to time.Time) {
 // missed; empty if nothing is on.
 func (m *Model) Title() string {
 	b := m.look.Board
+	if t := m.reactionTitle(); t != "" {
+		return t
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return "pain: cool water"
