@@ -38,7 +38,7 @@ func (r Reaction) Words() string {
 	case Hives:
 		return "hives"
 	case Emergency:
-		return "EMERGENCY (swelling, trouble breathing or faint)"
+		return "EMERGENCY"
 	case InEye:
 		return "product in the eye"
 	}
@@ -469,7 +469,7 @@ func (s *State) nextEye(b *Board) Action {
 		}
 	}
 	if b.Now.Before(until) {
-		a := Action{Verb: DoEye, Text: "Eye open under running water until " + b.clock(until), From: until, Why: "then eye care, with the container"}
+		a := Action{Verb: DoEye, Text: "Eye under water until " + b.clock(until), From: until, Why: "hold it open; then eye care, with the container"}
 		if b.OffBy != nil {
 			a.By = b.OffBy.LimitAt
 		}
@@ -486,9 +486,9 @@ func (s *State) nextLook(b *Board) (Action, bool) {
 		return Action{}, false
 	}
 	due := p.At.Add(LookAfter)
-	a := Action{Verb: DoLook, Text: "Look again at " + b.clock(due) + ": does it still itch?", From: due, Why: "still there, or worse: all off with cool running water"}
+	a := Action{Verb: DoLook, Text: "Itch: look again at " + b.clock(due), From: due, Why: "still there, or worse: all off with cool running water"}
 	if !b.Now.Before(due) {
-		a.Text, a.From = "Look again now: does it still itch?", time.Time{}
+		a.Text, a.From = "Itch: look again NOW", time.Time{}
 	}
 	return a, true
 }
@@ -506,7 +506,7 @@ func (s *State) lookWarning(b *Board) []Warning {
 		return nil
 	}
 	due := p.At.Add(LookAfter)
-	w := Warning{Key: fmt.Sprintf("itch:%d", p.Seq), Zone: p.Zone, At: due, Text: "it itches: look again at " + b.clock(due) + "; no heat, nothing more goes on"}
+	w := Warning{Key: fmt.Sprintf("itch:%d", p.Seq), Zone: p.Zone, At: due, Text: "itch: look again at " + b.clock(due) + "; no heat, nothing more on"}
 	if !b.Now.Before(due) {
 		w.Level, w.Fixed, w.Text = Alarm, true, "it itched: look again NOW; still there, or worse: all off with cool running water"
 	}

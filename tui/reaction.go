@@ -26,7 +26,7 @@ func (a *App) pain() tea.Cmd {
 	case !s.Live():
 		return a.open(intent.Open{Screen: intent.Later})
 	case a.calling():
-		a.say("Help is called first; once it has come, x reports what is new.", false)
+		a.say("Help first. All else waits until help is here.", false)
 		return nil
 	case s.OpenPain() != nil:
 		return a.askReaction(a.lookWhy(a.log.React(a.now, mild)), true)
@@ -57,7 +57,7 @@ func (a *App) react(d session.PainReported) tea.Cmd {
 		a.over = nil
 		return nil
 	}
-	return a.enter(intent.Log{Commands: cmds})
+	return a.enter(intent.Log{Commands: cmds, Say: d.Reaction.Words() + " (u: it was a slip)"})
 }
 
 // calling reports whether help is to be called for the client at the chair:

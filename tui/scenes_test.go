@@ -301,9 +301,16 @@ func scenes() []scene {
 		at("call", placed, keysOf("x", "down", "down", "down", "enter")),
 		floorCall("floor-call"),
 		at("chair-pain", placing, keysOf("x", "enter")),
-		at("chair-eye", placed, func(d *desk) { d.press("x", "down", "down", "down", "down", "down", "down", "enter"); d.tick(4 * time.Minute) }),
+		at("chair-eye", placed, func(d *desk) {
+			d.press("x", "down", "down", "down", "down", "down", "down", "enter")
+			d.tick(4 * time.Minute)
+		}),
 		at("chair-itch", placing, keysOf("x", "down", "enter", "end", "enter")),
-		at("look-again", placing, func(d *desk) { d.press("x", "down", "enter", "end", "enter"); d.tick(3 * time.Minute); d.press("space") }),
+		at("look-again", placing, func(d *desk) {
+			d.press("x", "down", "enter", "end", "enter")
+			d.tick(3 * time.Minute)
+			d.press("space")
+		}),
 		at("ask-again", cut, func(d *desk) {
 			d.press("x", "enter")
 			later(21 * time.Minute)(d)

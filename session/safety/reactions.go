@@ -43,6 +43,6 @@ func EyeCare() []string {
 		"Hold the eye open under gentle, cool or lukewarm water.",
 		"20 minutes or more. Only water, no rubbing.",
 		"Contact lenses out, if they don't rinse out.",
-		"Then eye care: take the container, say the minutes rinsed.",
+		"Then eye care: take the container, say the minutes.",
 	}
 }

@@ -170,7 +170,11 @@ func Later(th *theme.Theme) *Form {
 	d := session.ReactionNoted{When: session.AskLater}
 	choices := []choice[session.Reaction]{}
 	for _, r := range session.Reactions() {
-		choices = append(choices, choice[session.Reaction]{r.Words(), r})
+		label := r.Words()
+		if r == session.Emergency {
+			label += ": swelling, trouble breathing or faint"
+		}
+		choices = append(choices, choice[session.Reaction]{label, r})
 	}
 	return start(th, Form{
 		title: "Reported after the visit",

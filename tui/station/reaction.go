@@ -118,9 +118,13 @@ func (m *Model) callKey() string {
 func (m *Model) callHints() string {
 	line := ""
 	for _, b := range m.callKeys() {
-		line += " " + widget.Hint(m.th, b.Help().Key, b.Help().Desc) + " "
+		h := " " + widget.Hint(m.th, b.Help().Key, b.Help().Desc) + " "
+		if widget.Width(line)+widget.Width(h) > m.w {
+			break
+		}
+		line += h
 	}
-	return widget.Fit(line, m.w)
+	return line
 }
 
 // callKeys are the keys that work while help is called, beside the one that does
@@ -177,7 +181,7 @@ func (m *Model) reactionHero() (hero, bool) {
 		since.detail = "no heat, nothing more goes on"
 		return since, true
 	case r.Reaction == session.InEye && b.Next.Verb != session.DoClear:
-		h := hero{label: "left of water over the eye", detail: safety.EyeCare()[0], style: m.th.DigitsOver}
+		h := hero{label: "left of water over the eye", detail: "Hold it open; only water.", style: m.th.DigitsOver}
 		h.digits = widget.Clock(max(r.Until.Sub(b.Now), 0).Truncate(time.Second))
 		return h, true
 	case r.Until.IsZero():
@@ -210,6 +214,19 @@ func (m *Model) viewHeld(room int) []string {
 		lines = append(lines, m.heldLine(h, wide))
 	}
 	return lines
+}
+
+// viewEyeCare says how an eye is rinsed.
+func (m *Model) viewEyeCare(room int) []string {
+	r := m.look.Board.Reaction
+	if r == nil || r.Reaction != session.InEye {
+		return nil
+	}
+	var lines []string
+	for _, text := range safety.EyeCare() {
+		lines = append(lines, m.th.Text.Render(widget.Fit(" "+m.th.Glyphs.Dot+" "+text, m.w)))
+	}
+	return lines[:min(len(lines), max(room, 0))]
 }
 
 func (m *Model) heldLine(h session.Held, wide int) string {

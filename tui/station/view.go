@@ -31,6 +31,7 @@ func (m *Model) View() string {
 	}
 	foot := m.viewFoot()
 	body := m.viewHeld(m.h - len(head) - len(foot))
+	body = append(body, m.viewEyeCare(m.h-len(head)-len(foot)-len(body))...)
 	body = append(body, m.viewZones(m.h-len(head)-len(foot)-len(body))...)
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
 }
