@@ -25,9 +25,11 @@ func (s *State) apply(e Event, at time.Time) error {
 	case SafetyAnswered:
 		s.Safety = append(s.Safety, Answered{At: at, SafetyAnswered: d})
 	case PainReported:
-		s.Pains = append(s.Pains, Pain{At: at, Seq: e.Seq, Zone: d.Zone, Text: d.Text})
+		s.react(d, e.Seq, at)
 	case PainCleared:
 		return s.clearPain(d, at)
+	case ReactionNoted:
+		return s.noteReaction(d, at)
 	case PlanSet:
 		return s.setPlan(d)
 	case PlanChanged:

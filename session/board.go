@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"rinseby/session/safety"
@@ -14,12 +15,13 @@ import (
 type Board struct {
 	Now      time.Time // on the service's time line
 	Next     Action
-	OffBy    *ZoneLook  // the zone that must be off first, if any is on
-	Zones    []ZoneLook // of the rounds that are not over, else of the last one
-	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
-	Warnings []Warning  // most pressing first
-	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
-	Harm     *Harm      // what has to come off whatever minutes remain; nil if nothing has
+	OffBy    *ZoneLook     // the zone that must be off first, if any is on
+	Zones    []ZoneLook    // of the rounds that are not over, else of the last one
+	Bowls    []BowlLook    // in use, newest first; not those that a newer one replaces, or that nothing planned needs
+	Warnings []Warning     // most pressing first
+	Pain     time.Time     // when pain was reported that is not cleared; zero if none is
+	Reaction *ReactionLook // the reaction that is open and matters most; nil if none is
+	Harm     *Harm         // what has to come off whatever minutes remain; nil if nothing has
 	// ClockUnsure says that the computer's clock has yet to be confirmed.
 	ClockUnsure bool
 	Plan        string // the next trip to the basin, in one sentence; empty without a plan
@@ -113,6 +115,7 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 	if p := s.OpenPain(); p != nil {
 		b.Pain = p.At
 	}
+	b.Reaction = s.lookReaction(&b)
 	b.AllInAt, b.ClockUnsure = s.allInAt(now, b.Pace), s.unsure()
 	b.Harm = s.harm(&b)
 	b.Warnings = s.warnings(&b)
@@ -252,6 +255,9 @@ func (s *State) warnings(b *Board) []Warning {
 	}
 	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
+	if s.Calling() != nil { // nothing goes before an emergency
+		ws = slices.Concat(s.painWarning(b), slices.DeleteFunc(ws, func(w Warning) bool { return strings.HasPrefix(w.Key, painPrefix) }))
+	}
 	return ws
 }
 

@@ -89,11 +89,16 @@ type (
 		Reason      string            `json:"reason,omitempty"` // why it goes on after a stop, or without whom it was referred to
 	}
 
-	// PainReported says that the client feels pain or burning. Nothing is put
-	// on from then until it is cleared.
+	// PainReported says that the client feels pain or burning, or reacts in
+	// another way. Nothing is put on from then until it is cleared.
 	PainReported struct {
-		Zone string `json:"zone,omitempty"`
-		Text string `json:"text,omitempty"` // where, and what it is like
+		Zone     string   `json:"zone,omitempty"`
+		Text     string   `json:"text,omitempty"`     // where, and what it is like
+		Reaction Reaction `json:"reaction,omitempty"` // empty: pain or burning
+		Severe   bool     `json:"severe,omitempty"`   // itching: as strict as burning
+		// LookAgain says of a mild itch that what is on stays on, and that it
+		// is looked at again after [LookAfter].
+		LookAgain bool `json:"look_again,omitempty"`
 	}
 	// PainCleared says what was found and decided: the work goes on, or the
 	// colour work ends for this service. Nothing may be on the hair.
@@ -101,6 +106,15 @@ type (
 		Note   string `json:"note"`
 		Early  string `json:"early,omitempty"`   // why before 20 minutes of cool water
 		GoesOn bool   `json:"goes_on,omitempty"` // false: nothing is mixed or put on any more
+	}
+	// ReactionNoted is how the client is some time after a reaction, or that
+	// help has come. After the service was closed it says what was reported
+	// since.
+	ReactionNoted struct {
+		When     AskWord  `json:"when"`
+		How      HowWord  `json:"how,omitempty"`
+		Reaction Reaction `json:"reaction,omitempty"` // after the visit: what it is; empty: pain or burning
+		Note     string   `json:"note,omitempty"`
 	}
 
 	// PlanSet sets, or before anything is placed replaces, the plan of one

@@ -26,6 +26,8 @@ func (s *State) Say(data Data) string {
 			return "pain, what was found: " + d.Note + "; the work goes on"
 		}
 		return "pain, what was found: " + d.Note + "; the colour work ends here"
+	case ReactionNoted:
+		return d.say()
 	case PlanSet:
 		if len(d.Zones) == 1 {
 			return d.Name + " planned, 1 zone"
@@ -74,7 +76,13 @@ func (s *State) Say(data Data) string {
 }
 
 func (s *State) sayPain(d PainReported) string {
-	text := "pain or burning reported"
+	text := d.Reaction.Words() + " reported"
+	switch {
+	case d.LookAgain:
+		text += ", mild: to be looked at again"
+	case d.Severe:
+		text += ", severe"
+	}
 	if d.Zone != "" {
 		text += " on " + s.name(d.Zone)
 	}

@@ -22,6 +22,11 @@ type FloorLook struct {
 	Next     string       // the next action
 	Verb     Verb         // of the next action
 	Harm     bool         // something has to come off whatever minutes remain
+	// Help says that it is an emergency to which help has not come, Number whom
+	// to call, and Since when it was said.
+	Help   bool
+	Number string
+	Since  time.Time
 	// HandsAt is when hands are needed next; zero: now.
 	HandsAt time.Time
 	// RinseBy is when the first of what is on must be off, and RinseZone its
@@ -83,6 +88,9 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	}
 	if h := b.Harm; h != nil {
 		l.RinseBy, l.RinseZone = v.by(h.Since), s.name(h.Zones[0])
+	}
+	if r := b.Reaction; r != nil {
+		l.Help, l.Number, l.Since = r.Calling, r.Number, v.by(r.Since)
 	}
 	l.Pressing = v.pressing(b)
 	l.Phase = v.phase(b, l.Pressing)
@@ -172,6 +180,8 @@ func (v floorView) phase(b *Board, most timing.Phase) string {
 	switch {
 	case !s.Closed.IsZero():
 		return "closed"
+	case b.Reaction != nil && b.Reaction.floorWord() != "":
+		return b.Reaction.floorWord()
 	case !b.Pain.IsZero():
 		return "pain"
 	case b.Harm != nil:
@@ -200,9 +210,9 @@ func (v floorView) phase(b *Board, most timing.Phase) string {
 func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 	at := time.Time{}
 	switch b.Next.Verb {
-	case DoWait, DoCool:
+	case DoWait, DoCool, DoLook:
 		at = b.Next.From
-		if plan == nil || b.Next.Verb == DoCool {
+		if plan == nil || b.Next.Verb != DoWait {
 			break
 		}
 		if trip, ok := plan.Next(); ok && trip.Ready && trip.Leave.Before(at) {
@@ -238,11 +248,13 @@ func wholeMinutes(d time.Duration) string {
 	return fmt.Sprintf("%d min", int(d/time.Minute))
 }
 
-// FloorOrder orders services by who needs hands next: first pain, then what is
-// over or closing, by when it must be off; then by when hands are needed, and
+// FloorOrder orders services by who needs hands next: first an emergency,
+// then pain, then weakened hair, then what is over or closing, by when it
+// must be off; then by when hands are needed, and
 // of those that need them at the same time the one that must be off first.
 func FloorOrder(a, b FloorLook) int {
 	return cmp.Or(
+		-compareTrue(a.Help, b.Help),
 		-compareTrue(a.pained(), b.pained()),
 		-compareTrue(a.Harm, b.Harm),
 		-compareTrue(a.urgent(), b.urgent()),
@@ -254,7 +266,21 @@ func FloorOrder(a, b FloorLook) int {
 	)
 }
 
-func (l FloorLook) pained() bool { return l.Verb == DoPain || l.Verb == DoCool || l.Verb == DoClear }
+func (l FloorLook) pained() bool {
+	return oneOf(l.Verb, DoCall, DoPain, DoCool, DoEye, DoClear) || l.Verb == DoLook && l.HandsAt.IsZero()
+}
+
+// HelpAt says where help is needed: the chair and the client; empty if it is
+// not.
+func (l FloorLook) HelpAt() string {
+	switch {
+	case !l.Help:
+		return ""
+	case l.Station == "":
+		return "HELP: " + cmp.Or(l.Client, "no name")
+	}
+	return "HELP: " + l.Station + ", " + cmp.Or(l.Client, "no name")
+}
 
 // urgent reports whether a zone is over or closing, or has to come off for
 // another reason.

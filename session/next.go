@@ -21,6 +21,10 @@ const (
 	DoPain    Verb = "pain"     // rinse all with cool running water now
 	DoCool    Verb = "cool"     // keep cool water running until From
 	DoClear   Verb = "clear"    // note what was found after pain
+	DoCall    Verb = "call"     // an emergency: call for help
+	DoEye     Verb = "eye"      // keep water running over the eye until From
+	DoLook    Verb = "look"     // look at an itch again, at From
+	DoAsk     Verb = "ask"      // ask how it is before the client leaves
 	DoPlan    Verb = "plan"     // plan a round
 	DoWindow  Verb = "window"   // say how long a product may work
 	DoMix     Verb = "mix"      // mix a bowl
@@ -85,16 +89,16 @@ func (s *State) offBy(b *Board, a Action) Action {
 
 // nextWork is the next thing to do as long as no limit is near.
 func (s *State) nextWork(b *Board) Action {
-	rules := []func(*Board) (Action, bool){s.nextClock, s.nextOff, s.nextUnknown, s.nextHands}
+	rules := []func(*Board) (Action, bool){s.nextClock, s.nextOff, s.nextUnknown, s.nextLook, s.nextHands}
 	if !s.Ended() {
 		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
 	}
 	for _, rule := range append(rules, s.nextStep) {
 		if a, ok := rule(b); ok {
-			return a
+			return s.askFirst(a)
 		}
 	}
-	return Action{Verb: DoFinish, Text: "Finish the service"}
+	return s.askFirst(Action{Verb: DoFinish, Text: "Finish the service"})
 }
 
 func (s *State) nextClosed(*Board) (Action, bool) {

@@ -46,7 +46,8 @@ func everyKind(t testing.TB) *chair {
 	c.do(session.ClockNoted{What: session.ClockRestarted}, session.ClockNoted{What: session.ClockConfirmed, ShiftS: 0.5},
 		session.StepBegan{Step: "cut"}, session.PainReported{Zone: "a", Text: "burning"}, session.PainCleared{Note: "skin is well", Early: "it was an itch", GoesOn: true})
 	c.at(20).do(session.StepEnded{Step: "cut"}, session.EventMoved{Seq: c.last(), To: c.now.Add(-9 * time.Minute)},
-		session.EventVoided{Seq: 3, Reason: "typed twice"})
+		session.EventVoided{Seq: 3, Reason: "typed twice"},
+		session.ReactionNoted{When: session.AskLeaving, How: session.HowSame, Note: "still a little red"})
 	return c
 }
 

@@ -50,6 +50,9 @@ func (s *State) checkClosed() error {
 	if s.OpenPain() != nil {
 		return errors.New("pain was reported: note what was found and decided before the service is closed")
 	}
+	if s.OpenLook() != nil {
+		return errors.New("itching was reported: look at it again before the service is closed")
+	}
 	for _, z := range s.Zones {
 		if z.Holding() {
 			return fmt.Errorf("%s still holds product: rinse it before the service is closed", z.Name)

@@ -147,6 +147,9 @@ func (s *State) checkTouch(data Data, at time.Time) error {
 	default:
 		return nil
 	}
+	if err := s.checkReaction(data, at); err != nil {
+		return err
+	}
 	if p := s.OpenPain(); p != nil && !at.Before(p.At) {
 		return errors.New("pain or burning was reported: rinse all with cool running water, then note what was found, before anything else")
 	}

@@ -167,7 +167,7 @@ func TestOldestPieceLimitsAndNewestOpens(t *testing.T) {
 func fields(s *session.State) map[string]string {
 	m := map[string]string{}
 	for name, v := range map[string]any{
-		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "rounds": s.Rounds, "zones": s.Zones,
+		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "asked": s.Asked, "rounds": s.Rounds, "zones": s.Zones,
 		"bowls": s.Bowls, "windows": s.Windows, "basis": s.WindowBasis, "trips": s.Trips, "steps": s.Steps,
 		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "cuts": s.Cuts, "promises": s.Promises, "acks": s.Acks,
 	} {

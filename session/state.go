@@ -27,8 +27,9 @@ type State struct {
 	Promised time.Time // as it stands; zero if nothing is promised
 
 	Consultation *ConsultationNoted
-	Safety       []Answered // in the order in which they were logged
-	Pains        []Pain
+	Safety       []Answered   // in the order in which they were logged
+	Pains        []Pain       // and other reactions
+	Asked        []AskedAgain // after reactions, in the order in which they were logged
 	Rounds       []*Round
 	Zones        []*Zone // of all rounds, those that were dropped too
 	Bowls        []*Bowl
@@ -189,15 +190,27 @@ type Answered struct {
 	SafetyAnswered
 }
 
-// A Pain is pain or burning that was reported.
+// A Pain is pain or burning, or another reaction, that was reported.
 type Pain struct {
 	At         time.Time
 	Seq        int // of the event
 	Zone, Text string
+	Reaction   Reaction
+	Severe     bool      // itching: as strict as burning
+	Look       bool      // a mild itch: what is on stays on until it is looked at again
+	Looked     time.Time // when it was; zero until then
+	Again      bool      // itching that came again, or that stayed: as strict as burning
+	Helped     time.Time // an emergency: when help had come; zero until then
 	Cleared    time.Time // zero until then
 	Note       string    // what was found and decided
 	Early      string    // why it was cleared before 20 minutes of cool water; empty if it was not
 	GoesOn     bool      // the work goes on; else the colour work ends
+}
+
+// An AskedAgain is how the client was some time after a reaction.
+type AskedAgain struct {
+	At time.Time
+	ReactionNoted
 }
 
 // A Gap is a place where the clocks did not agree, or the machine was off.

@@ -256,8 +256,8 @@ func (p *TripPlan) moment(s int) time.Time { return p.At.Add(time.Duration(s) * 
 // before that the board says when that is. What can't wait, and what the plan
 // knows nothing of, stays as it is.
 func (b *Board) Follow(s *State, p *TripPlan) {
-	if p == nil || !b.Pain.IsZero() || b.Harm != nil {
-		return // there is no plan, or there is pain or another harm, which no plan knows of
+	if p == nil || b.Reaction != nil || b.Harm != nil {
+		return // there is no plan, or there is a reaction or another harm, which no plan knows of
 	}
 	for i := range b.Zones {
 		for j, id := range p.ids {

@@ -334,6 +334,7 @@ func TestPainFromTheFloor(t *testing.T) {
 	d.show(june)
 	d.press("x")
 	d.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
+	d.press("enter")
 	d.sees("June L.")
 	require.NotNil(t, d.logged(june).State().OpenPain())
 

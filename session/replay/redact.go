@@ -85,6 +85,10 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
 		}
 		if keep {
+			if _, closes := data.(session.ServiceClosed); closes && pain && l.State().ToAsk() { // there was no such question when it was logged
+				asked := session.ReactionNoted{When: session.AskLeaving, How: session.HowGone, Note: reasonNotKept}
+				lines = append(lines, redactedLine{RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision), asked.Kind(), asked})
+			}
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}

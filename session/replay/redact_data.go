@@ -45,13 +45,20 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 	case session.WarningAcknowledged:
 		return r.seen(d)
 	case session.PainReported:
-		return session.PainReported{Zone: r.zone(d.Zone)}, r.pain, nil
+		d.Zone, d.Text = r.zone(d.Zone), ""
+		return d, r.pain && slices.Contains(session.Reactions(), d.Reaction), nil
 	case session.PainCleared:
 		d.Note = notKept
 		if d.Early != "" {
 			d.Early = reasonNotKept
 		}
 		return d, r.pain, nil
+	case session.ReactionNoted:
+		if d.Note != "" {
+			d.Note = reasonNotKept
+		}
+		d.Reaction = session.Burning // only what is told after the visit says which, and that is left out
+		return d, r.pain && d.When != session.AskLater && slices.Contains(session.HowWords(), d.How), nil
 	case session.CutNoted:
 		return r.cut(d)
 	case session.PromiseChanged:

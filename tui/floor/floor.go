@@ -81,6 +81,8 @@ type row struct {
 	warn, warnMark           string
 	level                    session.Level
 	loud, pain, harm         bool
+	help                     string // where it is needed; empty if it is not
+	since                    time.Time
 	mine, busy, invented     bool
 	gone                     string
 	strip                    strip
@@ -156,7 +158,7 @@ func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy, harm: s.Harm,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, help: clean.Text(s.HelpAt()), since: s.Since, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
 	}
 	r.lost = r.late || r.pain || r.harm || s.lost()
 	r.who = r.client

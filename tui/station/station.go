@@ -98,6 +98,14 @@ func (m *Model) Show(l Look) {
 	}
 	l.Ending.Words = words
 	b := &l.Board
+	if b.Reaction != nil {
+		r := *b.Reaction
+		r.Held = slices.Clone(r.Held)
+		for i := range r.Held {
+			r.Held[i].Name = clean.Text(r.Held[i].Name)
+		}
+		b.Reaction = &r
+	}
 	b.Next.Text, b.Next.Why, b.Plan = clean.Text(b.Next.Text), clean.Text(b.Next.Why), clean.Text(b.Plan)
 	for i := range b.Zones {
 		b.Zones[i].Name = clean.Text(b.Zones[i].Name)
@@ -189,6 +197,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 		return nil, nil
 	}
 	switch {
+	case m.Calling():
+		return m.whileCalling(k), nil
 	case key.Matches(k, m.keys.Up):
 		m.move(-1)
 	case key.Matches(k, m.keys.Down):
@@ -282,6 +292,9 @@ func (m *Model) next() intent.Intent {
 // is not. What is logged late is none.
 func (m *Model) tooEarly(a session.Action) string {
 	b := m.look.Board
+	if a.Verb == session.DoCall && !m.typed {
+		return m.callEarly(a)
+	}
 	if m.look.Late > 0 || m.typed || len(a.Zones) == 0 {
 		return ""
 	}
@@ -320,6 +333,7 @@ var screens = map[session.Verb]intent.Screen{
 	session.DoClock: intent.Clock, session.DoConsult: intent.Consult, session.DoPlan: intent.Zones,
 	session.DoWindow: intent.Window, session.DoMix: intent.Mix, session.DoFinish: intent.Finish, session.DoSafety: intent.Safety,
 	session.DoCool: intent.Found, session.DoClear: intent.Found,
+	session.DoEye: intent.Found, session.DoLook: intent.LookAgain, session.DoAsk: intent.AskAgain,
 }
 
 func (m *Model) pause() intent.Intent {
@@ -332,6 +346,9 @@ func (m *Model) pause() intent.Intent {
 
 func (m *Model) acknowledge() intent.Intent {
 	if w := m.loudest(); w != nil && w.Fixed {
+		if r := m.look.Board.Reaction; r != nil && r.Look {
+			return intent.Say{Text: "This can't be passed over: look at the itch again now."}
+		}
 		if m.look.Board.Pain.IsZero() {
 			return intent.Say{Text: "This can't be passed over while product is on: rinse it now."}
 		}

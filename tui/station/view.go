@@ -17,12 +17,17 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
+	if m.Calling() {
+		return m.viewCall()
+	}
 	head := append(m.viewNext(), m.viewBand(m.w, m.bandLines())...)
 	if plan := m.look.Board.Plan; plan != "" && m.h >= roomy {
 		head = append(head, m.th.Text.Render(widget.FitWords(" "+plan, m.w)))
 	}
 	foot := m.viewFoot()
-	body := m.viewZones(m.h - len(head) - len(foot))
+	body := m.viewHeld(m.h - len(head) - len(foot))
+	body = append(body, m.viewEyeCare(m.h-len(head)-len(foot)-len(body))...)
+	body = append(body, m.viewZones(m.h-len(head)-len(foot)-len(body))...)
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
 }
 
@@ -40,6 +45,9 @@ type hero struct {
 // off; else how long to wait; else the time of day.
 func (m *Model) hero() hero {
 	b := m.look.Board
+	if h, ok := m.reactionHero(); ok {
+		return h
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return m.painHero()
@@ -202,7 +210,7 @@ func (m *Model) viewBand(w, most int) []string {
 		case l.Fixed && m.look.Board.Pain.IsZero():
 			key = ""
 		case l.Fixed:
-			key = "  [x] where"
+			key = "  [x] what"
 		case l.Clock:
 			key = "  [a] clock"
 		case l.Reason:
@@ -405,6 +413,9 @@ func (m *Model) span() (from, to time.Time) {
 // missed; empty if nothing is on.
 func (m *Model) Title() string {
 	b := m.look.Board
+	if t := m.reactionTitle(); t != "" {
+		return t
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return "pain: cool water"
