@@ -27,7 +27,7 @@ func (s *State) Say(data Data) string {
 		}
 		return "pain, what was found: " + d.Note + "; the colour work ends here"
 	case ReactionNoted:
-		return d.say()
+		return d.Says()
 	case PlanSet:
 		if len(d.Zones) == 1 {
 			return d.Name + " planned, 1 zone"

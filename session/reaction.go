@@ -80,7 +80,8 @@ func HowWords() []HowWord { return []HowWord{"", HowWell, HowSame, HowWorse, How
 // memory).
 const AskAgain = "feeling well now clears nobody: it can come after 45 minutes, and days later"
 
-func (d ReactionNoted) say() string {
+// Says says how a client was some time after a reaction.
+func (d ReactionNoted) Says() string {
 	text := ""
 	switch d.When {
 	case AskLook:
@@ -555,4 +556,36 @@ func (l *ReactionLook) floorWord() string {
 		return "eye"
 	}
 	return string(l.Reaction)
+}
+
+// Said says a reaction as it was reported.
+func (p Pain) Said() string {
+	text := p.Reaction.Words()
+	switch {
+	case p.Look:
+		text += ", mild"
+	case p.Severe:
+		text += ", severe"
+	}
+	if p.Again && !p.Look {
+		text += ", again"
+	}
+	return text
+}
+
+// OffAfter is when the last of what was on at the report of a reaction came off;
+// zero if nothing was on, or some still is.
+func (s *State) OffAfter(p Pain) (off time.Time) {
+	for _, z := range s.Zones {
+		for _, c := range z.Coats {
+			switch {
+			case !c.onAt(p.At):
+			case c.Off.IsZero():
+				return time.Time{}
+			case c.Off.After(off):
+				off = c.Off
+			}
+		}
+	}
+	return off
 }

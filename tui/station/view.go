@@ -433,6 +433,9 @@ func (m *Model) Title() string {
 // until what is on must be off.
 func (m *Model) Short() string {
 	h := m.hero()
+	if m.Calling() {
+		return "HELP: " + m.look.Board.Next.Text + ", " + h.digits
+	}
 	return h.digits + " " + h.label + h.at
 }
 
