@@ -233,7 +233,7 @@ func (s *State) warnings(b *Board) []Warning {
 	for _, g := range s.Gaps {
 		s.warnGap(b, g, add)
 	}
-	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), s.doubtWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
 	return ws
 }

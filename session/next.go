@@ -57,7 +57,7 @@ func (s *State) next(b *Board) Action {
 		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextWeak, s.nextHands,
 	}
 	if !s.Ended() {
-		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
+		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextDoubt, s.nextApply, s.nextLater, s.nextReady)
 	}
 	for _, rule := range append(rules, s.nextStep) {
 		if a, ok := rule(b); ok {
