@@ -253,7 +253,7 @@ func (s *State) warnings(b *Board) []Warning {
 			ws[n+i].Clock = g.Unsure()
 		}
 	}
-	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), s.doubtWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
 	if s.Calling() != nil { // nothing goes before an emergency
 		ws = slices.Concat(s.painWarning(b), slices.DeleteFunc(ws, func(w Warning) bool { return strings.HasPrefix(w.Key, painPrefix) }))

@@ -60,9 +60,6 @@ func (s *State) relink() {
 		for _, z := range ofRound[r.ID] {
 			z.namesakes = nil
 			for _, n := range z.names {
-				if n == LooseName(z.Name) {
-					n = z.Name
-				}
 				for _, o := range called[n] {
 					if !z.OtherHair && o.family != z.family && !slices.Contains(z.namesakes, o.ID) {
 						z.namesakes = append(z.namesakes, o.ID)
@@ -311,6 +308,9 @@ func (s *State) HadToday(now time.Time) (all []HairHad) {
 				}
 			}
 			for _, n := range z.names {
+				if n == LooseName(z.Name) {
+					n = z.Name
+				}
 				all = keepLongest(all, HairHad{
 					Service: s.Service, Zone: n, Band: c.Band, Action: formula.Lighten,
 					Strength: p.most, From: p.oldest, Seconds: union(p.spans).Seconds(),

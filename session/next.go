@@ -91,7 +91,7 @@ func (s *State) offBy(b *Board, a Action) Action {
 func (s *State) nextWork(b *Board) Action {
 	rules := []func(*Board) (Action, bool){s.nextClock, s.nextOff, s.nextUnknown, s.nextLook, s.nextHands}
 	if !s.Ended() {
-		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
+		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextDoubt, s.nextApply, s.nextLater, s.nextReady)
 	}
 	for _, rule := range append(rules, s.nextStep) {
 		if a, ok := rule(b); ok {

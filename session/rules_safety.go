@@ -114,7 +114,7 @@ func (s *State) Verdict(at time.Time) safety.Verdict {
 	for _, a := range s.AnswersAt(at) {
 		given = append(given, a.given())
 	}
-	return safety.Judgement(given)
+	return safety.Judgement(s.tighter(given))
 }
 
 // last is the latest moment of any answer.

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/journal"
 	"rinseby/session/plain"
 	"rinseby/session/replay"
@@ -31,7 +32,7 @@ input. session/FORMATS.md lists every kind and field.`,
 				return err
 			}
 			defer in.Close()
-			log, err := plain.Reader{Latest: e.clock.Read().Wall, Had: e.hadToday}.Read(in)
+			log, err := plain.Reader{Latest: e.clock.Read().Wall, Had: e.hadToday, Catalogue: e.ratios()}.Read(in)
 			if err != nil {
 				return fmt.Errorf("%s: %w", args[0], err)
 			}
@@ -40,6 +41,16 @@ input. session/FORMATS.md lists every kind and field.`,
 	}
 	c.Flags().BoolVar(&toStdout, "stdout", false, "write the journal to standard output, not into the store")
 	return c
+}
+
+// ratios is the catalogue. If it is broken, that is said, and what is used
+// instead.
+func (e *edge) ratios() *formula.Catalogue {
+	cat, notice := e.catalogue()
+	if notice != nil {
+		fmt.Fprintln(e.err, "rinseby:", clean.Text(notice.Error()))
+	}
+	return cat
 }
 
 // hadToday is what the client's hair had in services of the store earlier on

@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/timing"
 )
 
@@ -47,6 +48,8 @@ type Reader struct {
 	// Had tells what a client's hair had in earlier services of the day of a
 	// moment; nil tells nothing. It is not asked of an opening that says it.
 	Had func(client string, at time.Time) ([]session.HairHad, error)
+	// Catalogue tells the ratios of products; nil tells none.
+	Catalogue *formula.Catalogue
 }
 
 // Read reads a service, as the function of the same name does.
@@ -120,6 +123,9 @@ func (r Reader) add(l *session.Log, text []byte, sum uint32, recorded *time.Time
 			return err
 		}
 	}
+	if b, ok := data.(session.BowlMixed); ok {
+		data = r.mixed(b)
+	}
 	if when.After(*recorded) {
 		*recorded = when
 	}
@@ -138,4 +144,17 @@ func (r Reader) opened(o session.ServiceOpened, at time.Time, sum uint32) (sessi
 	var err error
 	o.Had, err = r.Had(o.Client, at)
 	return o, err
+}
+
+// mixed fills in the ratios that the catalogue has for the product of a bowl.
+func (r Reader) mixed(b session.BowlMixed) session.Data {
+	if r.Catalogue == nil || b.RatioRange != "" {
+		return b
+	}
+	if p, ok := r.Catalogue.Product(b.Product); ok {
+		if span, ok := p.RatioRange(); ok {
+			b.RatioRange = span.String()
+		}
+	}
+	return b
 }

@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/plain"
 	"rinseby/timing"
 )
@@ -70,7 +72,7 @@ type redactedLine struct {
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 	r := newRedactor(l)
-	r.pain = pain
+	r.pain, r.lightened = pain, foundLightened(l)
 	opened := l.State().Opened
 	for _, e := range l.Events() {
 		at, counts := r.when[e.Seq]
@@ -142,10 +144,11 @@ func alike(a, b timing.Coat) bool {
 
 // A redactor takes names out, and gives each thing the same new name throughout.
 type redactor struct {
-	when     map[int]time.Time
-	promises map[int]session.PromiseChanged // by entry, that of the opening, too
-	pain     bool                           // is told
-	opening  time.Time                      // on the service's time line
+	when      map[int]time.Time
+	promises  map[int]session.PromiseChanged // by entry, that of the opening, too
+	pain      bool                           // is told
+	opening   time.Time                      // on the service's time line
+	lightened bool                           // a consultation found hair lightened
 
 	zones, names, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
@@ -189,4 +192,12 @@ func (n *numbers) as(word, thing string) string {
 		n.known = append(n.known, thing)
 	}
 	return word + strconv.Itoa(i+1)
+}
+
+// foundLightened reports whether any consultation noted lightened hair.
+func foundLightened(l *session.Log) bool {
+	return slices.ContainsFunc(l.Events(), func(e session.Event) bool {
+		d, is := e.Data.(session.ConsultationNoted)
+		return is && slices.Contains(slices.Collect(maps.Values(d.Conditions)), formula.Lightened)
+	})
 }
