@@ -59,6 +59,7 @@ type (
 // NewAloud makes that model of the app, which must be new. Lines go to out.
 func NewAloud(a *App, out io.Writer) *Aloud {
 	a.station.Typed()
+	a.presses.typed = true
 	v := &Aloud{app: a, out: out, said: map[string]string{}, ready: a.relive != nil}
 	alert := a.o.Alert
 	a.o.Alert = func(al Alert) tea.Cmd {

@@ -109,6 +109,7 @@ type App struct {
 
 	late     time.Time     // when what is logged next happened; zero for now
 	stepped  time.Duration // of the wall clock, since it was asked when that was
+	presses  presses
 	pilot    Pilot
 	calls    map[called]calling   // warnings that called for attention
 	did      map[session.Verb]int // how often the one key did each
@@ -273,8 +274,11 @@ func (a *App) key(msg tea.KeyMsg) tea.Cmd {
 	}
 	if a.over == nil && a.log != nil && a.relive == nil {
 		a.refresh() // the key is pressed now, not at the last tick
-		if key.Matches(msg, a.o.Keys.Next) {
-			a.did[a.station.Verb()]++
+		switch {
+		case !key.Matches(msg, a.o.Keys.Next):
+			a.presses.other()
+		case !a.pressed():
+			return nil
 		}
 	}
 	in, cmd := a.top().Update(msg)

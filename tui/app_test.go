@@ -31,6 +31,7 @@ type desk struct {
 	model  tea.Model  // the app, or what wraps it
 	mu     sync.Mutex // guards now, which a tick that still waits may read
 	now    timing.Reading
+	struck timing.Reading // of the last press of a foot
 	dir    string
 	st     *store.Store
 	held   []tea.Cmd // commands that are held back
@@ -127,6 +128,12 @@ func (d *desk) press(ks ...string) {
 	named := map[string]tea.KeyType{"enter": tea.KeyEnter, "esc": tea.KeyEsc, "space": tea.KeySpace, "ctrl+s": tea.KeyCtrlS, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "f13": tea.KeyF13,
 		"pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd, "shift+right": tea.KeyShiftRight, "shift+left": tea.KeyShiftLeft, "ctrl+u": tea.KeyCtrlU}
 	for _, k := range ks {
+		if k == "space" || k == "f13" { // as a foot is: two presses of it are no burst
+			if d.Read() == d.struck {
+				d.pass(200 * time.Millisecond)
+			}
+			d.struck = d.Read()
+		}
 		if kt, ok := named[k]; ok {
 			msg := tea.KeyMsg{Type: kt}
 			if kt == tea.KeySpace {
@@ -220,8 +227,10 @@ func TestOneKeyPlacesPieces(t *testing.T) {
 func TestKeysTypedFastAreAllTaken(t *testing.T) {
 	d := newDesk(t, nil)
 	id := d.seat()
-	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("   u ")})
-	require.Equal(t, 3, d.logged(id).State().Zone("z1").Done(), "three placed, one taken back, one placed")
+	before := len(d.logged(id).Events())
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(" u p ")})
+	require.Equal(t, 2, d.logged(id).State().Zone("z1").Done(), "one placed, one taken back, one placed, a pause, one placed")
+	require.Len(t, d.logged(id).Events(), before+5)
 }
 
 func TestKeysWaitForTheDisk(t *testing.T) {
@@ -260,7 +269,7 @@ func TestEarlierCountsOnce(t *testing.T) {
 	d.press("space", "space")
 	placed := d.logged(id).State().Zone("z1").Placed
 	require.Len(t, placed, 2)
-	require.Equal(t, 12*time.Minute, placed[1].At.Sub(placed[0].At))
+	require.Equal(t, 12*time.Minute+200*time.Millisecond, placed[1].At.Sub(placed[0].At), "a foot takes a moment for the second press")
 }
 
 func TestWhatWasRefusedForWantOfABowlIsTriedAgain(t *testing.T) {

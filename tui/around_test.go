@@ -163,7 +163,7 @@ func TestOwnClientsRingWhereverOneIs(t *testing.T) {
 	d.send(tui.Tick(d.Read()))
 	assert.Equal(t, before+2, rings)
 	d.sees("OVER since 09:25")
-	require.Regexp(t, `June L. alone is \d+ min late`, d.view())
+	require.Regexp(t, `June L. misses a limit or promise by \d+ min`, d.view())
 }
 
 func TestClocksAreNotedOfOwnClientsThatAreNotOnTheScreen(t *testing.T) {

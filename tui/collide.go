@@ -100,10 +100,10 @@ func (r roster) fits(clients map[string]string) (fits, apart string) {
 		apart = fmt.Sprintf("Whether clients collide on %s's hands could not be told in time", r.name())
 		return fmt.Sprintf("Whether all %d clients fit on %s's hands could not be told in time", len(r.ids), r.name()), apart
 	}
-	apart = fmt.Sprintf("No two of %d clients collide on %s's hands", len(r.ids), r.name())
+	apart = fmt.Sprintf("Nothing collides on %s's hands", r.name())
 	for c, s := range r.alone {
 		if s > 0 {
-			apart += fmt.Sprintf("; %s misses a limit or what was promised by %s, whoever else is here", clients[r.ids[c]], session.WholeMinutes(s))
+			apart += fmt.Sprintf("; %s misses a limit or promise by %s", clients[r.ids[c]], session.WholeMinutes(s))
 		}
 	}
 	if slices.Max(r.alone) > 0 {

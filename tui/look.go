@@ -23,7 +23,7 @@ func (a *App) refresh() session.Board {
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,
 		Wall: a.now.Wall, Place: a.o.Place, Paused: s.Paused(), Watching: a.watching,
-		Unsaved: a.saving, Several: len(a.seats) > 1, Relived: a.relive != nil,
+		Unsaved: a.saving, Several: len(a.seats) > 1, Relived: a.relive != nil, Burst: a.presses.burst,
 	}
 	if !a.late.IsZero() {
 		look.Late = a.now.Wall.Sub(a.late)

@@ -29,7 +29,7 @@ func TestNothingFitsWhereAnythingIsLost(t *testing.T) {
 		at := func(label string, from, to int) time.Time {
 			return minute(float64(rapid.IntRange(from, to).Draw(t, label)))
 		}
-		l := floor.Look{Now: minute(62), Place: time.UTC, Fits: "All 3 clients fit on Ines's hands", Apart: "No two of 3 clients collide on Ines's hands"}
+		l := floor.Look{Now: minute(62), Place: time.UTC, Fits: "All 3 clients fit on Ines's hands", Apart: "Nothing collides on Ines's hands"}
 		for _, client := range []string{"Tove A.", "June L.", "Mr. Okpara"}[:rapid.IntRange(1, 3).Draw(t, "clients")] {
 			s := floor.Service{FloorLook: session.FloorLook{ID: client, Client: client, Now: l.Now, Next: "Place Nape", Verb: session.DoPlace}}
 			if rapid.Bool().Draw(t, "on") {

@@ -47,7 +47,11 @@ func (m *Model) viewStatus() string {
 	case m.status.Bad:
 		return m.th.Bad.Render(widget.FitWords(" "+m.status.Text, m.w))
 	}
-	return m.th.Good.Render(widget.FitWords(" "+m.status.Text, m.w))
+	several := ""
+	if m.look.Burst {
+		several = " " + m.th.Glyphs.Dot + " several? " + m.keys.Many.Help().Key
+	}
+	return m.th.Good.Render(widget.Keep("", " "+m.status.Text, several, m.w))
 }
 
 // viewEnding says when the service ends and how it stands with the promise, in

@@ -37,6 +37,7 @@ type Look struct {
 	Ending                   Ending
 	Several                  bool // clients are run here: say whose chair this is
 	Relived                  bool // it was so once: nothing can be logged
+	Burst                    bool // the key was pressed several times at once, which counts as one
 	Asked                    bool // what was to be done next is kept back
 }
 
@@ -141,6 +142,9 @@ func (m *Model) Keys() []key.Binding { return m.keys.All() }
 
 // Verb is what is to be done next.
 func (m *Model) Verb() session.Verb { return m.look.Board.Next.Verb }
+
+// Places reports whether the key would place a piece.
+func (m *Model) Places() bool { return m.Verb() == session.DoPlace }
 
 // Typed says that keys are typed by name: none is a slip of a pedal.
 func (m *Model) Typed() { m.typed = true }
