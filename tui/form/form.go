@@ -113,6 +113,12 @@ func (f *Form) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 func (f *Form) key(k tea.KeyMsg) intent.Intent {
 	p, i := f.at()
 	here := f.pages[p].fields[i]
+	if here.number != nil && here.number(k) {
+		k = tea.KeyMsg{Type: tea.KeyEnter}
+		if here.sync != nil {
+			here.sync()
+		}
+	}
 	if !here.claims(k) {
 		switch {
 		case key.Matches(k, f.keys.Leave):
