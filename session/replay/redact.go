@@ -11,6 +11,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/plain"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -22,6 +23,9 @@ const redactedClient = "Redacted"
 
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"
+
+// reasonNotKept is the same for a reason, which must be a sentence.
+const reasonNotKept = "the reason was not kept"
 
 // earlyNotKept is the same for why cool water was ended early, which has words
 // enough for the rule.
@@ -69,6 +73,11 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
+// asked reports whether the question was ever answered.
+func asked(l *session.Log, question string) bool {
+	return slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == question })
+}
+
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 	r := newRedactor(l)
 	r.pain = pain
@@ -88,6 +97,10 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 		if keep {
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
+		}
+		if _, opening := e.Data.(session.ServiceOpened); opening && !asked(l, safety.Airways) { // an older service did not ask
+			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
+			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
 		}
 	}
 	return lines, nil

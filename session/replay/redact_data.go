@@ -243,7 +243,7 @@ func (r *redactor) mixed(d session.BowlMixed) session.Data {
 // zones, bowls or windows, not of answers, of pain, or in words of somebody's.
 func (r *redactor) seen(d session.WarningAcknowledged) (session.Data, bool, error) {
 	if d.Reason != "" {
-		d.Reason = notKept
+		d.Reason = reasonNotKept
 	}
 	what, about, _ := strings.Cut(d.Warning, ":")
 	switch what {

@@ -122,7 +122,7 @@ func judgeDay(day time.Time, in Setting) Outcome {
 	out := Outcome{Answer: day.Format(dayLayout)}
 	r := in.Rules
 	switch n := daysBetween(day, in.Opened); {
-	case n < r.fewestDays():
+	case n < r.FewestDays():
 		out.Word, out.Source = Stop, r.TestHours.Source
 		out.Why = fmt.Sprintf("The skin test is too fresh: a reaction may take about %d hours to show.", r.TestHours.Value)
 	case n > r.TestDays.Value:

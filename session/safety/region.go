@@ -64,8 +64,8 @@ type Rules struct {
 	Looser string
 }
 
-// fewestDays is how many days before the service a skin test is made, at least.
-func (r Rules) fewestDays() int { return (r.TestHours.Value + 23) / 24 }
+// FewestDays is how many days before the service a skin test is made, at least.
+func (r Rules) FewestDays() int { return (r.TestHours.Value + 23) / 24 }
 
 // Law is the cap on peroxide in the mix, with the law that it is from.
 func (r Rules) Law() formula.Law {
