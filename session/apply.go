@@ -72,6 +72,7 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 	s.Service, s.Client, s.Stylist, s.Station = d.Service, d.Client, d.Stylist, d.Station
 	s.ZoneList, s.Invented, s.Region, s.Opened = d.ZoneList, d.Invented, d.Region, at
 	s.Earlier = slices.Clone(d.Had)
+	s.SkinTestHours, s.SkinTestDays = d.SkinTestHours, d.SkinTestDays
 	if d.Promised != nil {
 		s.promise(Promise{At: at, By: s.byWall(*d.Promised, e.Recorded), Seq: e.Seq})
 	}

@@ -152,7 +152,7 @@ func openTrial(t *testing.T, zero time.Time, place *time.Location, show func(tim
 	crown := session.PlanZone{Name: "Crown", Pieces: 6, MinutesPerPiece: 2, Bands: []session.PlanBand{root30}}
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."}, session.ConsultationNoted{NaturalDepth: 6}, // invented
 		session.PlanSet{Name: "Lightening", Action: "lighten", Zones: []session.PlanZone{nape, crown}},
-		row(root30, 20, 45), row(end20, 15, 35), bowl(root30, 60, 120), bowl(end20, 20, 40))
+		row(root30, 20, 45), row(end20, 15, 35), airways(), bowl(root30, 60, 120), bowl(end20, 20, 40))
 	for _, d := range answered() {
 		a := d.(session.SafetyAnswered)
 		if a.Answer == "2026-02-28" {

@@ -27,6 +27,10 @@ type (
 		Invented bool       `json:"invented,omitempty"`  // demonstration data
 		// Region rules what differs by law and custom; empty is not set.
 		Region safety.Region `json:"region,omitempty"`
+		// SkinTestHours and SkinTestDays are the salon's own figures for the
+		// skin test; 0 is the region's. See [safety.Rules.With].
+		SkinTestHours int `json:"skin_test_hours,omitempty"`
+		SkinTestDays  int `json:"skin_test_days,omitempty"`
 		// Had is what the client's hair had in earlier services of the day.
 		Had []HairHad `json:"had,omitempty"`
 	}
@@ -73,9 +77,9 @@ type (
 		Note         string                     `json:"note,omitempty"`
 	}
 
-	// SafetyAnswered is one answer to one safety question; the last to a
-	// question counts. All but the question, the answer and the reason is
-	// filled in by [safety.Judge].
+	// SafetyAnswered is one answer to one safety question. The last to a
+	// question counts, unless a final stop stands; see [safety.Standing]. What
+	// follows from the answer is filled in by [safety.Judge].
 	SafetyAnswered struct {
 		Question    string            `json:"question"` // id
 		Answer      string            `json:"answer"`
@@ -84,9 +88,19 @@ type (
 		OffScalp    bool              `json:"off_scalp,omitempty"`        // a cap: nothing on the scalp
 		Hair        formula.Condition `json:"hair,omitempty"`             // the cap holds for hair in this condition or worse; empty: all
 		Until       string            `json:"until,omitempty"`            // question whose answer lifts the stop
+		Final       bool              `json:"final,omitempty"`            // no words pass the stop
 		Why         string            `json:"why,omitempty"`
 		Source      string            `json:"source,omitempty"` // of why
 		Reason      string            `json:"reason,omitempty"` // why it goes on after a stop, or without whom it was referred to
+		// Mistake is why the answer that stood was one, where that was a final
+		// stop.
+		Mistake string `json:"mistake,omitempty"`
+		Note    string `json:"note,omitempty"`      // what it is, where the answer asks for that
+		Tested  string `json:"tested_on,omitempty"` // day of the strand test that was passed
+		// A doctor's written clearance: all three, or none.
+		ClearedDye string `json:"cleared_dye,omitempty"` // which dye it names
+		ClearedBy  string `json:"cleared_by,omitempty"`  // which doctor or practice
+		ClearedOn  string `json:"cleared_on,omitempty"`  // the day on which it was seen
 	}
 
 	// PainReported says that the client feels pain or burning, or reacts in

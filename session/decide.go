@@ -63,7 +63,7 @@ type ErrNeedsReason struct {
 }
 
 func (e *ErrNeedsReason) Error() string {
-	return e.Why + ": if it has to be logged all the same, acknowledge " + e.Key + " with a reason first"
+	return e.Why + ": if it has to be logged all the same, it takes a reason first"
 }
 
 // Precision is what events keep of a moment, so that a log in memory and the
@@ -109,7 +109,7 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 
 // commit decides one command and applies its event.
 func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
-	before, hasty, again := l.State().noWindow(), l.State().hasty(), l.State().putOnAgain()
+	before, hasty, again, stops := l.State().noWindow(), l.State().hasty(), l.State().putOnAgain(), l.State().stopsBefore(c.Data)
 	e, err := l.decide(now, c)
 	if err != nil {
 		return Event{}, err
@@ -129,7 +129,7 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 	if none := l.State().noWindow(); none != nil && before == nil {
 		return Event{}, none
 	}
-	return e, nil
+	return e, l.State().dyed(stops, e.Data)
 }
 
 // expand puts before a rinse what it implies: pieces that are still to come
@@ -223,7 +223,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case ConsultationNoted:
 		return checkConsultation(d)
 	case SafetyAnswered:
-		return s.checkAnswer(d, place)
+		return s.checkAnswer(d, at, place)
 	case PainReported:
 		return d, s.checkPain(d, at)
 	case PainCleared:
@@ -271,7 +271,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case HelperLeft:
 		return d, named("helper", d.Name)
 	case WarningAcknowledged:
-		return d, cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d), s.checkMushySeen(d.Warning))
+		return s.checkAcknowledged(d)
 	case NoteAdded:
 		return d, s.checkNote(d)
 	case CutNoted:

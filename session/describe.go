@@ -18,7 +18,7 @@ func (s *State) Say(data Data) string {
 	case ConsultationNoted:
 		return "consultation noted"
 	case SafetyAnswered:
-		return fmt.Sprintf("%s: %s (%s)", d.Question, d.Answer, d.Outcome)
+		return d.say()
 	case PainReported:
 		return s.sayPain(d)
 	case PainCleared:
@@ -58,7 +58,7 @@ func (s *State) Say(data Data) string {
 	case HelperLeft:
 		return d.Name + " left"
 	case WarningAcknowledged:
-		return "warning seen: " + d.Warning
+		return "warning seen: " + s.Warned(d.Warning)
 	case NoteAdded:
 		return "note: " + d.Text
 	case CutNoted:
@@ -73,6 +73,27 @@ func (s *State) Say(data Data) string {
 		return fmt.Sprintf("entry %d put at another time", d.Seq)
 	}
 	return s.sayZone(data)
+}
+
+// say is the answer with all that was typed to it.
+func (d SafetyAnswered) say() string {
+	text := fmt.Sprintf("%s: %s (%s)", d.Question, d.Answer, d.Outcome)
+	if d.Note != "" {
+		text += ", " + d.Note
+	}
+	if d.Tested != "" {
+		text += ", tested " + d.Tested
+	}
+	if d.Clearance().Given() {
+		text += ", " + d.Clearance().String()
+	}
+	if d.Reason != "" {
+		text += ", gone on with: " + d.Reason
+	}
+	if d.Mistake != "" {
+		text += ", the first answer was a mistake: " + d.Mistake
+	}
+	return text
 }
 
 func (s *State) sayPain(d PainReported) string {

@@ -44,6 +44,7 @@ func Example() {
 	do(0, session.ServiceOpened{Service: "demo", Client: "June L."}, session.ConsultationNoted{},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 2, Bands: []session.PlanBand{ends}}}},
+		session.SafetyAnswered{Question: safety.Airways, Answer: "none"}, // before powder is mixed
 		session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products:   []formula.ProductPart{{Product: "Chalk", Grams: 20}},
 			Developers: []formula.DeveloperPart{{Strength: ends.Strength, Grams: 40}}}},

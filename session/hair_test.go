@@ -129,7 +129,8 @@ func TestFreshProductNeverMovesTheLimit(t *testing.T) {
 	assert.Equal(t, 26*time.Minute, c.timed("z1").Newest)
 
 	err := c.at(35).try(session.Do(session.CoatRefreshed{Zone: "z1"}))
-	assert.ErrorContains(t, err, "acknowledge used-up:z1:end with a reason first")
+	assert.ErrorContains(t, err, "it takes a reason first")
+	assert.Equal(t, "used-up:z1:end", err.(*session.ErrNeedsReason).Key)
 	require.NoError(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1", Coats: coats(session.Root, "b1")})), "the roots have ten minutes left")
 }
 
@@ -197,7 +198,7 @@ func TestHeatTightensAndNeedsAWindow(t *testing.T) {
 	c.do(heatMeant("z2"))
 	err := c.try(session.Do(session.HeatOn{Zones: []string{"z2"}}))
 	assert.ErrorContains(t, err, "under heat Crown would be 3m0s over its limit at once")
-	assert.ErrorContains(t, err, "acknowledge heat-over:z2 with a reason")
+	assert.Equal(t, "heat-over:z2", err.(*session.ErrNeedsReason).Key)
 	c.do(session.WarningAcknowledged{Warning: "heat-over:z2", Reason: "the client is leaving"}, session.HeatOn{Zones: []string{"z2"}})
 	assert.Equal(t, timing.Over, c.at(40.1).timed("z2").Phase)
 }
@@ -333,7 +334,9 @@ func TestAWiderRowDoesNotLengthenALimitInSilence(t *testing.T) {
 	c.do(place("z1", 2))
 	assert.Equal(t, 40.0, c.offBy("z1"))
 	own := row(root30, 10, 55) // of the product itself, so it would win
-	assert.ErrorContains(t, c.at(5).try(session.Do(own)), "55m0s instead of 40m0s: if it has to be logged all the same, acknowledge longer-limit:chalk:30 vol")
+	err := c.at(5).try(session.Do(own))
+	assert.ErrorContains(t, err, "55m0s instead of 40m0s: if it has to be logged all the same, it takes a reason first")
+	assert.Equal(t, "longer-limit:chalk:30 vol", err.(*session.ErrNeedsReason).Key)
 	c.do(session.WarningAcknowledged{Warning: "longer-limit:chalk:30 vol", Reason: "read it off the tub"}, own)
 	assert.Equal(t, 55.0, c.offBy("z1"))
 	c.do(row(root30, 10, 30))

@@ -79,13 +79,12 @@ func (s *State) Cooled(p Pain, now time.Time) time.Duration {
 	return max(now.Sub(s.waterFrom(&p)), 0)
 }
 
-// ReasonWords is of how many words a reason is, at least, to clear pain before
-// [CoolWater], or to go on after a safety answer that stops or refers: house
-// rule, so that one key never does it.
-const ReasonWords = 3
+// ReasonWords is [safety.ReasonWords]: as many for clearing pain before
+// [CoolWater].
+const ReasonWords = safety.ReasonWords
 
-// IsReason reports whether a text has as many words as a reason must have.
-func IsReason(text string) bool { return len(strings.Fields(text)) >= ReasonWords }
+// IsReason is [safety.IsReason].
+func IsReason(text string) bool { return safety.IsReason(text) }
 
 // hasty reports whether pain was cleared before [CoolWater] without a reason.
 func (s *State) hasty() bool {

@@ -182,7 +182,7 @@ func TestRefusedOfBowlsAndWindows(t *testing.T) {
 		no("nothing in it", session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener}, "no product"),
 		no("no grams", bowl(root30, 0, 20), "amount"),
 		no("life", session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, LifeS: -1, Mix: bowl(root30, 10, 20).Mix}, "0 (not known) to 24 hours"),
-		no("over the legal cap", strong, "acknowledge over-cap:b3 with a reason"),
+		no("over the legal cap", strong, "bowl b3: over the legal cap on peroxide: the mix holds 16.2 %, and 12 % is the most (EU and UK law) ready for use: take a weaker developer or dilute it; no reason passes this"),
 		no("empty what is not there", session.BowlEmptied{Bowl: "b9"}, `no bowl "b9"`),
 		no("grams left", session.BowlEmptied{Bowl: "b1", LeftGrams: &grams}, "from 0 up"),
 		no("basis", win(func(w *session.WindowConfirmed) { w.Basis = "hearsay" }), "say what the window rests on"),
@@ -195,15 +195,20 @@ func TestRefusedOfBowlsAndWindows(t *testing.T) {
 		no("opens after its limit", win(func(w *session.WindowConfirmed) { w.Row.Window.Opens = time.Hour }), "open no later"),
 		no("seconds for minutes", win(func(w *session.WindowConfirmed) { w.Row.Window.Limit = 45 * time.Hour }), "slip of a key"),
 		no("strength without end", win(func(w *session.WindowConfirmed) { w.Row.Strength = formula.Percent(math.Inf(1)) }), "say for which strength"),
-		no("a longer limit", row(root30, 20, 50), "acknowledge longer-limit:chalk:30 vol with a reason"),
+		no("a longer limit", row(root30, 20, 50), "50m0s instead of 45m0s: if it has to be logged all the same, it takes a reason first"),
 		{"empty before it was mixed", session.DoAt(c.zero.Add(-2*time.Second), session.BowlEmptied{Bowl: "b1"}), "before the service was opened"},
 	})
 	c.at(3).do(session.BowlMixed{Bowl: "late", Product: "Chalk", Family: formula.PowderLightener, Mix: bowl(root30, 10, 20).Mix})
 	refuses(t, c, []refusal{
 		{"empty before it was mixed", session.DoAt(c.zero.Add(time.Minute), session.BowlEmptied{Bowl: "late"}), "bowl late would be empty before it was mixed"},
 	})
-	c.do(session.WarningAcknowledged{Warning: "over-cap:b3", Reason: "as the maker says"})
-	c.do(strong)
+	refuses(t, c, []refusal{
+		no("a reason for the cap", session.WarningAcknowledged{Warning: "over-cap:b3", Reason: "as the maker says"}, "no reason passes this, only a weaker mix"),
+	})
+	c.do(session.WarningAcknowledged{Warning: "over-cap:b3"}) // as old screens did
+	require.Error(t, c.try(session.Do(strong)))
+	strong.Mix.WaterGrams = 60
+	c.do(strong) // diluted to 10.1 %
 }
 
 func TestRefusedOfHair(t *testing.T) {

@@ -190,10 +190,10 @@ func TestMovingAFirstContactMovesItsLimit(t *testing.T) {
 		no("a moving", session.EventMoved{Seq: piece + 1, To: c.now}, "take it back instead"),
 		no("void the opening", session.EventVoided{Seq: 1}, "close the service instead"),
 		no("void no entry", session.EventVoided{Seq: 99}, "no event 99"),
-		no("void a bowl in use", session.EventVoided{Seq: 6}, "later entries rest on it"),
+		no("void a bowl in use", session.EventVoided{Seq: 7}, "later entries rest on it"),
 		no("void a plan in use", session.EventVoided{Seq: 3}, "later entries rest on it"),
 		no("void the limit of what is on", session.EventVoided{Seq: 5}, "would be left without a time limit"),
-		no("a bowl mixed after its product went on", session.EventMoved{Seq: 6, To: c.zero.Add(12 * time.Minute)}, "before bowl b1 was mixed"),
+		no("a bowl mixed after its product went on", session.EventMoved{Seq: 7, To: c.zero.Add(12 * time.Minute)}, "before bowl b1 was mixed"),
 	})
 	c.rinse(20, 22, "z1")
 	ended := c.last()

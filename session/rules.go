@@ -30,6 +30,9 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 			return err
 		}
 	}
+	if h, n := d.SkinTestHours, d.SkinTestDays; h < 0 || h > safety.MostTestHours || n < 0 || n > safety.MostTestDays {
+		return fmt.Errorf("skin test: give 0 to %d hours and 0 to %d days", safety.MostTestHours, safety.MostTestDays)
+	}
 	seen := map[string]bool{}
 	for _, p := range d.Steps {
 		if err := named("step", p.Name); err != nil {
@@ -172,10 +175,8 @@ func (s *State) checkBowl(d BowlMixed, at time.Time) (Data, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := formula.CheckCap(d.Mix); err != nil {
-		if err := s.needsReason("over-cap:"+d.Bowl, "bowl %s: %v", d.Bowl, err); err != nil {
-			return nil, err
-		}
+	if err := s.Rules().Law().Check(d.Mix); err != nil {
+		return nil, fmt.Errorf("bowl %s: %w; no reason passes this", d.Bowl, err)
 	}
 	return d, s.checkCaps(formula.Query{Product: d.Product, Strength: d.Mix.Developer(), Hair: formula.Hair{Contact: formula.OffScalp}}, at, nil, "")
 }
@@ -375,6 +376,11 @@ func (l *Log) checkVoided(d EventVoided) error {
 	}
 	if s.coated() && len(s.Verdict(s.last()).Open) > len(l.State().Verdict(l.State().last()).Open) {
 		return errors.New("product was put on after that answer: answer the question again instead of taking the answer back")
+	}
+	if a, ok := e.Data.(SafetyAnswered); ok && a.Final && !IsReason(d.Reason) {
+		if last, _, ok := l.Undo(); !ok || last.Data.(EventVoided).Seq != d.Seq {
+			return fmt.Errorf("%s (%s) is not taken back after other entries: answer it again, with why that was a mistake", a.Question, a.Answer)
+		}
 	}
 	if s.Closed.IsZero() {
 		return text(d.Reason)

@@ -43,7 +43,7 @@ func (s *State) tighter(given []safety.Given) []safety.Given {
 	if i < 0 {
 		return given
 	}
-	out, err := safety.Judge(safety.History, lightenedHistory, s.Opened)
+	out, err := safety.Judge(safety.History, lightenedHistory, s.Setting(s.Opened.Location()))
 	if err != nil {
 		return given
 	}

@@ -26,14 +26,21 @@ func unasked(t testing.TB) *chair {
 	for range answered() {
 		c.undo()
 	}
+	for range 3 { // two bowls, and what is asked before they are mixed
+		c.undo()
+	}
 	require.Empty(t, c.state().Answers())
 	return c
 }
 
 func TestNothingTouchesHairUnasked(t *testing.T) {
 	c := unasked(t)
-	c.do(bowl(root30, 20, 40)) // mixing is no harm
 	var none *session.ErrUnasked
+	require.ErrorAs(t, c.try(session.Do(bowl(root30, 20, 40))), &none)
+	require.Equal(t, []string{safety.Airways}, none.Questions, "powder is mixed only once asthma was asked about")
+	require.EqualError(t, none, "no lightener is mixed or put on before this is answered (y): Asthma, eczema or another allergy that is known?")
+	c.do(airways(), bowl(root30, 20, 40), bowl(end20, 20, 40)) // mixing is no other harm
+	c.do(session.EventVoided{Seq: c.last() - 2})
 	for _, d := range []session.Data{place("z1", 1), session.CoatApplied{Zone: "z1", Coats: coats(session.Root, "b1")}, session.CoatRefreshed{Zone: "z1"}} {
 		require.ErrorAs(t, c.try(session.Do(d)), &none)
 		require.Len(t, none.Questions, len(safety.Questions()))
@@ -68,11 +75,28 @@ func TestTheOutcomeIsNotTheAskersToSay(t *testing.T) {
 	})
 }
 
+// toning is lightening with a toner planned for later, so that there is dye in
+// the plan.
+func toning(t testing.TB) *chair {
+	c := lightening(t)
+	c.do(again("Toning", session.PlanZone{ID: "tone", Name: "Toner", Pieces: 1, Bands: []session.PlanBand{veil}}))
+	return c
+}
+
+var veil = session.PlanBand{Band: session.Mid, Product: "Veil", Kind: formula.Demi, Strength: 1.5, Contact: formula.OffScalp, Condition: formula.Lightened}
+
 func TestAStopNeedsAReason(t *testing.T) {
 	for _, q := range safety.Questions() {
 		for _, a := range q.Answers {
 			t.Run(q.ID+" "+a.Word, func(t *testing.T) {
-				c := lightening(t)
+				c := toning(t)
+				if a.Outcome.Ask != "" {
+					err := c.try(session.Do(answer(q.ID, a.Word, "")))
+					require.ErrorContains(t, err, "type what it is")
+					c.do(session.SafetyAnswered{Question: q.ID, Answer: a.Word, Note: " hay fever tablets "}, place("z1", 1))
+					assert.Equal(t, "hay fever tablets", c.stands(q.ID).Note)
+					return
+				}
 				c.do(answer(q.ID, a.Word, ""))
 				err := c.try(session.Do(place("z1", 1)))
 				if a.Outcome.Word == safety.GoOn || a.Outcome.Word == safety.Capped || a.Outcome.Until != "" {
@@ -84,6 +108,7 @@ func TestAStopNeedsAReason(t *testing.T) {
 				require.ErrorAs(t, c.try(session.Do(session.CoatRefreshed{Zone: "z1"})), &stopped)
 				if a.Outcome.Final {
 					assert.ErrorContains(t, err, fmt.Sprintf("after the answer to %s (%s): no reason passes this", q.ID, a.Word))
+					assert.ErrorContains(t, err, safety.Lifts(q.ID, a.Word))
 					err = c.try(session.Do(answer(q.ID, a.Word, "the doctor was asked")))
 					assert.ErrorContains(t, err, "no reason passes this, as nothing may touch hair after it: "+a.Outcome.Why)
 					return
@@ -94,19 +119,203 @@ func TestAStopNeedsAReason(t *testing.T) {
 				require.Error(t, c.try(session.Do(place("z1", 1))), "a blank is no reason")
 				c.do(answer(q.ID, a.Word, "the doctor was asked"))
 				c.do(place("z1", 1))
-				assert.Equal(t, "the doctor was asked", c.state().Answers()[slices.IndexFunc(c.state().Answers(), func(s session.Answered) bool { return s.Question == q.ID })].Reason)
+				assert.Equal(t, "the doctor was asked", c.stands(q.ID).Reason)
+				for i, reason := range safety.Reasons(q.ID, a.Word, 0) {
+					c.do(answer(q.ID, a.Word, fmt.Sprint(i+1)), place("z1", 1))
+					assert.Equal(t, reason, c.stands(q.ID).Reason, "the log keeps the words")
+				}
 			})
 		}
 	}
 }
 
-func TestOnlyAPassedStrandTestLiftsMetal(t *testing.T) {
+// stands is the answer to the question that counts.
+func (c *chair) stands(question string) session.Answered {
+	c.t.Helper()
+	for _, a := range c.state().Answers() {
+		if a.Question == question {
+			return a
+		}
+	}
+	c.t.Fatalf("%s is open", question)
+	return session.Answered{}
+}
+
+func TestAPassedStrandTestLiftsHennaAndNoMetal(t *testing.T) {
 	c := lightening(t)
-	c.do(answer(safety.Deposits, "metal salts or henna", ""), answer(safety.Strand, "not done, and the hair is in good order", ""))
+	c.do(answer(safety.Deposits, "henna", ""), answer(safety.Strand, "not done, and the hair is in good order", ""))
 	var stopped *session.ErrStopped
 	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &stopped)
 	c.do(answer(safety.Strand, "passed", ""))
 	c.do(place("z1", 1))
+
+	c = lightening(t)
+	c.do(answer(safety.Deposits, "Metal salts or henna", "")) // as older lines say it
+	assert.Equal(t, "metal salts", c.stands(safety.Deposits).Answer)
+	err := c.try(session.Do(place("z1", 1)))
+	require.ErrorAs(t, err, &stopped)
+	assert.ErrorContains(t, err, "only a plan without peroxide or lightener")
+	require.Error(t, c.try(session.Do(answer(safety.Deposits, "metal salts", "the strand stood it"))))
+
+	c = newChair(t)
+	glaze := veil
+	glaze.Kind, glaze.Strength = formula.Semi, 0
+	pure := session.BowlMixed{Product: "Veil", Family: formula.Semi, Mix: formula.Mix{Products: []formula.ProductPart{{Product: "Veil", Grams: 40}}}}
+	c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{},
+		again("Glaze", session.PlanZone{ID: "g", Name: "G", Pieces: 2, Bands: []session.PlanBand{glaze}}), row(glaze, 5, 20), pure)
+	c.do(answered()...)
+	c.do(answer(safety.Deposits, "metal salts", ""), place("g", 1))
+	again30 := again("More", session.PlanZone{ID: "l", Name: "L", Pieces: 1, Bands: []session.PlanBand{root30}})
+	assert.ErrorContains(t, c.try(session.Do(again30)), "the work goes on only as it is planned now: only a plan without peroxide or lightener")
+	require.Error(t, c.try(session.Do(bowl(veil, 20, 40))), "nor mixed")
+}
+
+// A reaction, black henna or a skin test: lightener alone goes on, dye only
+// with a doctor's word.
+func TestDyeGoesOnOnlyWhenADoctorClearedIt(t *testing.T) {
+	for _, a := range []session.SafetyAnswered{answer(safety.Reaction, "yes", ""), answer(safety.Henna, "yes, and the skin reacted", ""), answer(safety.SkinTest, "there was a reaction", "")} {
+		t.Run(a.Question, func(t *testing.T) {
+			c := toning(t)
+			c.do(a)
+			assert.Equal(t, session.DoFinish, c.board().Next.Verb)
+			for _, half := range []session.SafetyAnswered{{ClearedBy: "Dr. Reed", ClearedOn: "1/3"}, {ClearedDye: "PPD", ClearedOn: "1/3"}, {ClearedDye: "PPD", ClearedBy: "Dr. Reed"}, {ClearedDye: "PPD", ClearedBy: " ", ClearedOn: "1/3"}} {
+				half.Question, half.Answer = a.Question, a.Answer
+				assert.ErrorContains(t, c.try(session.Do(half)), "a doctor's written clearance names the dye; say which dye, which doctor or practice, and the day on which you saw it")
+			}
+			full := a
+			full.ClearedDye, full.ClearedBy, full.ClearedOn = "PPD", "Dr. Reed", "4/3" // an invented doctor
+			full.ClearedOn = "2099-01-01"
+			assert.ErrorContains(t, c.try(session.Do(full)), "still to come")
+			full.ClearedOn = "soon"
+			assert.ErrorContains(t, c.try(session.Do(full)), "the day on which the clearance was seen: \"soon\" is no day")
+			full.ClearedOn = "1/3"
+			c.do(full, place("z1", 1))
+			assert.Equal(t, []string{"PPD", "Dr. Reed", "2026-03-01"}, []string{c.stands(a.Question).ClearedDye, c.stands(a.Question).ClearedBy, c.stands(a.Question).ClearedOn})
+			assert.Contains(t, c.state().Say(c.stands(a.Question).SafetyAnswered), "cleared in writing for PPD by Dr. Reed, seen 2026-03-01")
+
+			c = lightening(t)
+			c.do(a, place("z1", 1)) // there is no dye in the plan
+			err := c.try(session.Do(again("Toning", session.PlanZone{ID: "t", Name: "T", Pieces: 1, Bands: []session.PlanBand{veil}})))
+			assert.ErrorContains(t, err, "the work goes on only as it is planned now: only a doctor's written clearance that names the dye, or a plan without dye")
+			require.Error(t, c.try(session.Do(bowl(veil, 20, 40))))
+			assert.NotEqual(t, session.DoRinse, c.board().Next.Verb, "what is on may stay")
+			c.do(place("z1", 1), full, bowl(veil, 20, 40))
+		})
+	}
+}
+
+func TestAFailedStrandTestIsLiftedOnlyByAnother(t *testing.T) {
+	c := lightening(t)
+	c.do(answer(safety.Strand, "failed", ""))
+	tested := func(day string) session.SafetyAnswered {
+		return session.SafetyAnswered{Question: safety.Strand, Answer: "passed", Tested: day}
+	}
+	var stopped *session.ErrStopped
+	for _, d := range []session.SafetyAnswered{tested(""), answer(safety.Strand, "not done, and the hair is in good order", "")} {
+		c.do(d)
+		require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &stopped)
+		assert.ErrorContains(t, stopped, "only a repeated test that is passed, with its day")
+	}
+	assert.ErrorContains(t, c.try(session.Do(tested("yesterday"))), "is from before the one that failed: test another strand")
+	assert.ErrorContains(t, c.try(session.Do(tested("whenever"))), "the day of the strand test")
+	c.do(tested("today"), place("z1", 1))
+	assert.Equal(t, []string{"passed", "2026-03-02"}, []string{c.stands(safety.Strand).Answer, c.stands(safety.Strand).Tested})
+}
+
+func TestAFinalStopIsNotAnsweredAway(t *testing.T) {
+	c := lightening(t)
+	c.do(answer(safety.Scalp, "broken, sore or with a rash", ""), answer(safety.Scalp, "sound", ""))
+	var stopped *session.ErrStopped
+	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &stopped)
+	assert.Equal(t, "broken, sore or with a rash", c.stands(safety.Scalp).Answer)
+	n := len(c.state().Safety)
+	assert.Equal(t, []bool{true, false}, []bool{c.state().Stood(n - 2), c.state().Stood(n - 1)}, "both are kept")
+
+	again := answer(safety.Scalp, "sound", "it looks well now")
+	c.do(again)
+	require.Error(t, c.try(session.Do(place("z1", 1))), "a reason to go on is none")
+	again.Mistake = "wrong key"
+	assert.ErrorContains(t, c.try(session.Do(again)), `type why "broken, sore or with a rash" was answered by mistake, in 3 words or more`)
+	c.do(session.NoteAdded{Text: "x"})
+	refuses(t, c, []refusal{
+		no("nor taken back", session.EventVoided{Seq: c.last() - 3}, "scalp (broken, sore or with a rash) is not taken back after other entries: answer it again, with why that was a mistake"),
+	})
+	again.Mistake = "another client's answer"
+	c.do(again, place("z1", 1))
+	assert.Equal(t, "another client's answer", c.stands(safety.Scalp).Mistake)
+	assert.Contains(t, c.state().Say(c.stands(safety.Scalp).SafetyAnswered), "the first answer was a mistake: another client's answer")
+
+	c.do(answer(safety.Age, "no", "")) // a slip of the key, taken back at once
+	c.undo()
+	c.do(place("z1", 1))
+	c.do(answer(safety.Age, "no", ""))
+	c.at(5).ago(1, answer(safety.Age, "yes", ""))
+	require.Error(t, c.try(session.Do(place("z1", 1))), "nor answered away by one logged late")
+}
+
+// What was written down before answers were final reads as it did.
+func TestAnOldServiceGoesOnAsItWas(t *testing.T) {
+	c := toning(t)
+	old := session.Event{Seq: c.last() + 1, When: c.now, Recorded: c.reading(), Data: session.SafetyAnswered{Question: safety.Reaction, Answer: "yes", Outcome: safety.Stop, Reason: "her doctor tested her"}}
+	require.NoError(t, c.log.Append(old))
+	c.do(place("z1", 1))
+
+	c = unasked(t)
+	for _, d := range answered() { // asthma was not asked then, and lightener went on
+		a := d.(session.SafetyAnswered)
+		if a.Question != safety.Airways {
+			c.do(a)
+		}
+	}
+	seq := c.last()
+	for _, d := range []session.Data{bowl(root30, 20, 40), bowl(end20, 20, 40), session.PiecePlaced{Zone: "z1", Count: 1, Coats: coats(session.Root, "b1")}} {
+		seq++
+		if b, ok := d.(session.BowlMixed); ok {
+			b.Bowl = fmt.Sprintf("b%d", seq)
+			d = b
+		}
+		if p, ok := d.(session.PiecePlaced); ok {
+			p.Coats = coats(session.Root, fmt.Sprintf("b%d", seq-2))
+			d = p
+		}
+		require.NoError(t, c.log.Append(session.Event{Seq: seq, When: c.now, Recorded: c.reading(), Data: d}))
+	}
+	require.Empty(t, c.state().Verdict(c.now).Open)
+	require.NoError(t, c.try(session.Do(place("z1", 1))))
+	require.NoError(t, c.try(session.Do(bowl(root30, 20, 40))))
+	assert.NotEqual(t, session.DoSafety, c.board().Next.Verb)
+}
+
+func TestWhoHasAsthmaIsKeptFromPowder(t *testing.T) {
+	c := unasked(t)
+	c.do(answer(safety.Airways, "asthma", ""))
+	var stopped *session.ErrStopped
+	require.ErrorAs(t, c.try(session.Do(bowl(root30, 20, 40))), &stopped)
+	c.do(bowl(veil, 20, 40)) // no powder
+	c.do(answer(safety.Airways, "asthma", "1"), bowl(root30, 20, 40))
+	assert.Equal(t, "the client's doctor said yes", c.stands(safety.Airways).Reason)
+	assert.Contains(t, c.stands(safety.Airways).Why, "mix far from the client, and keep the air moving")
+}
+
+func TestTheSalonsRegionRulesItsAnswers(t *testing.T) {
+	opened := func(o session.ServiceOpened) *chair {
+		c := newChair(t)
+		o.Service, o.Client = "s1", "J"
+		c.do(o, answer(safety.SkinTest, "yesterday", ""))
+		return c
+	}
+	assert.Equal(t, safety.Stop, opened(session.ServiceOpened{}).stands(safety.SkinTest).Outcome)
+	assert.Equal(t, safety.GoOn, opened(session.ServiceOpened{Region: safety.Canada}).stands(safety.SkinTest).Outcome)
+	assert.Equal(t, safety.Stop, opened(session.ServiceOpened{Region: safety.Canada, SkinTestHours: 48}).stands(safety.SkinTest).Outcome)
+	own := opened(session.ServiceOpened{Region: safety.EU, SkinTestHours: 24}).stands(safety.SkinTest)
+	assert.Contains(t, own.Why, "This salon has set 24 hours before, where 48 are usual here")
+	refuses(t, &chair{t: t, log: &session.Log{}, zero: own.At, now: own.At, boot: "b"}, []refusal{
+		no("hours below none", session.ServiceOpened{Service: "s", Client: "J", SkinTestHours: -1}, "skin test: give 0 to 336 hours"),
+		no("days without end", session.ServiceOpened{Service: "s", Client: "J", SkinTestDays: 367}, "0 to 366 days"),
+	})
+	strong := bowl(root30, 10, 90)
+	strong.Mix.Developers[0].Strength = 18
+	assert.ErrorContains(t, opened(session.ServiceOpened{Region: safety.UK}).try(session.Do(airways()), session.Do(strong)), "12 % is the most (UK law, (EC) 1223/2009 as kept)")
 }
 
 func TestCapsAreKeptOrPassedWithAReason(t *testing.T) {
@@ -188,7 +397,9 @@ func TestBeforeAnythingIsOnAStopLeadsOut(t *testing.T) {
 	c.do(answer(safety.Age, "no", ""))
 	a := c.board().Next
 	assert.Equal(t, []any{session.DoFinish, "STOPPED: finish without colour"}, []any{a.Verb, a.Text})
-	c.do(answer(safety.Age, "yes", ""), answer(safety.Health, "yes", ""))
+	yes := answer(safety.Age, "yes", "")
+	yes.Mistake = "it was her daughter's age"
+	c.do(yes, answer(safety.Health, "yes", ""))
 	a = c.board().Next
 	assert.Equal(t, []any{session.DoSafety, "Ask first: health"}, []any{a.Verb, a.Text})
 	assert.Empty(t, a.Commands, "a form asks for more")
@@ -200,7 +411,7 @@ func TestAnAnswerThatCoatsRestOnIsNotTakenBack(t *testing.T) {
 	c.do(place("z1", 1))
 	refuses(t, c, []refusal{no("an answer", session.EventVoided{Seq: first}, "answer the question again instead")})
 	c.do(answer(safety.Age, "yes", "seen"))
-	c.do(session.EventVoided{Seq: c.last()}, session.EventVoided{Seq: first + 10}) // the piece
+	c.do(session.EventVoided{Seq: c.last()}, session.EventVoided{Seq: first + len(answered())}) // the piece
 	c.do(session.EventVoided{Seq: first})
 	var none *session.ErrUnasked
 	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &none)
@@ -217,6 +428,27 @@ func reached(events []session.Event, question string) (last *session.SafetyAnswe
 	return last
 }
 
+// everSaid reports whether an answer was given at all; none here says that one
+// was a mistake.
+func everSaid(events []session.Event, answer string) bool {
+	return slices.ContainsFunc(events, func(e session.Event) bool {
+		a, ok := e.Data.(session.SafetyAnswered)
+		return ok && a.Question+": "+a.Answer == answer
+	})
+}
+
+// dyed reports whether anything that is planned or mixed is no lightener.
+func dyed(s *session.State) bool {
+	for _, z := range s.Zones {
+		for _, b := range z.Bands {
+			if b.Kind != formula.PowderLightener {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 func reasoned(events []session.Event, prefix string) bool {
 	return slices.ContainsFunc(events, func(e session.Event) bool {
 		a, ok := e.Data.(session.WarningAcknowledged)
@@ -231,7 +463,17 @@ func harmless(t require.TestingT, c *chair, before []session.Event, zone string)
 	for _, q := range safety.Questions() {
 		a := reached(before, q.ID)
 		require.NotNil(t, a, "%s is open", q.ID)
-		require.NotContains(t, []string{"age: no", "skin-test: there was a reaction", "scalp: broken, sore or with a rash"}, q.ID+": "+a.Answer, "no reason passes this")
+		for _, never := range []string{"age: no", "scalp: broken, sore or with a rash", "deposits: metal salts", "strand-test: failed"} {
+			require.False(t, everSaid(before, never), "no reason passes %s, nor another answer", never)
+		}
+		if dyed(s) {
+			for _, never := range []string{"reaction: yes", "black-henna: yes, and the skin reacted", "skin-test: there was a reaction"} {
+				require.False(t, everSaid(before, never), "no reason passes %s where there is dye", never)
+			}
+		}
+		if slices.ContainsFunc(q.Answers, func(w safety.Answer) bool { return w.Outcome.Final && everSaid(before, q.ID+": "+w.Word) }) {
+			continue // it stands, whatever was said after it
+		}
 		lifted := a.Until == safety.Strand && passed != nil && passed.Answer == "passed"
 		if a.Outcome == safety.Stop || a.Outcome == safety.Refer {
 			require.True(t, a.Reason != "" || lifted, "%s says %s", q.ID, a.Outcome)
@@ -267,6 +509,9 @@ func TestNoPathPutsOnWhatMayHarm(t *testing.T) {
 			plan.Zones = append(plan.Zones, session.PlanZone{ID: fmt.Sprintf("q%d", i), Name: "Q", Pieces: 5, Bands: []session.PlanBand{b}})
 		}
 		c.do(session.ServiceOpened{Service: "s1", Client: "J"}, session.ConsultationNoted{}, plan)
+		if rapid.Bool().Draw(rt, "toned") {
+			c.do(again("Toning", session.PlanZone{ID: "t", Name: "T", Pieces: 1, Bands: []session.PlanBand{veil}}))
+		}
 		if rapid.Bool().Draw(rt, "all well") {
 			c.do(answered()...)
 		}
@@ -297,7 +542,7 @@ func TestNoPathPutsOnWhatMayHarm(t *testing.T) {
 				if asked == nil {
 					continue
 				}
-				cmd = session.WarningAcknowledged{Warning: asked.Key, Reason: d.one("why", []string{"", "because"})}
+				cmd = session.WarningAcknowledged{Warning: asked.Key, Reason: d.one("why", []string{"", "because", "the maker says so", "1", "9"})}
 			default:
 				cmd = place(zone, 1)
 			}
@@ -311,10 +556,7 @@ func TestNoPathPutsOnWhatMayHarm(t *testing.T) {
 			case session.PiecePlaced:
 				harmless(rt, c, before, zone)
 			case session.BowlMixed:
-				if m.Mix.Ready() > 12.001 {
-					taken["over the legal cap"]++
-					require.True(rt, reasoned(before, "over-cap:"), "%v ready for use", m.Mix.Ready())
-				}
+				require.LessOrEqual(rt, float64(m.Mix.Ready()), 12.001, "nothing passes the legal cap")
 			}
 		}
 	})
@@ -401,9 +643,11 @@ func TestAReasonIsMoreThanAKey(t *testing.T) {
 	c := newChair(t)
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."})
 	refuses(t, c, []refusal{
-		no("a key", session.SafetyAnswered{Question: "reaction", Answer: "yes", Reason: "2"}, "that is no reason to go on: type it in 3 words or more, or leave it empty"),
+		no("a key", session.SafetyAnswered{Question: "black-henna", Answer: "yes, and the skin stayed well", Reason: "2"}, "that is no reason to go on: type it in 3 words or more, or leave it empty"),
+		no("a key that is not in the list", session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "3"}, "pick 1 (the client's doctor said yes), 2 (nothing that the products' instructions name), or type it in 3 words or more"),
+		no("a word for a cap", session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: "because"}, "that is no reason to go on"),
 		no("two words", session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "all well"}, "in 3 words or more"),
 	})
-	c.do(session.SafetyAnswered{Question: "reaction", Answer: "yes"}, session.SafetyAnswered{Question: "reaction", Answer: "never", Reason: "x"},
+	c.do(session.SafetyAnswered{Question: "ready", Answer: "not yet"}, session.SafetyAnswered{Question: "ready", Answer: "yes", Reason: "x"},
 		session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor agrees"})
 }

@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -49,9 +50,14 @@ func (c *chair) try(cmds ...session.Command) error {
 	return nil
 }
 
+// do logs data. Where powder is mixed first, asthma was asked about before.
 func (c *chair) do(data ...session.Data) {
 	c.t.Helper()
 	for _, d := range data {
+		m, mixes := d.(session.BowlMixed)
+		if mixes && safety.Lightener(m.Family) && slices.Contains(c.state().Verdict(c.state().Opened).Open, safety.Airways) {
+			require.NoError(c.t, c.try(session.Do(airways())))
+		}
 		require.NoError(c.t, c.try(session.Do(d)))
 	}
 }
@@ -122,6 +128,11 @@ func lighteningIn(t testing.TB, windows ...session.Data) *chair {
 	c.do(bowl(root30, 30, 60), bowl(end20, 20, 40))
 	c.do(answered()...)
 	return c
+}
+
+// airways answers what is asked before powder is mixed.
+func airways() session.Data {
+	return session.SafetyAnswered{Question: safety.Airways, Answer: "none"}
 }
 
 // answered answers every safety question as one does who may go on without a

@@ -21,10 +21,12 @@ type State struct {
 	Invented bool
 	Region   safety.Region
 	Earlier  []HairHad // in other services of the client on the day
-	Opened   time.Time
-	Closed   time.Time // zero while live
-	Outcome  string
-	Promised time.Time // as it stands; zero if nothing is promised
+	// SkinTestHours and SkinTestDays are the salon's own; 0 is the region's.
+	SkinTestHours, SkinTestDays int
+	Opened                      time.Time
+	Closed                      time.Time // zero while live
+	Outcome                     string
+	Promised                    time.Time // as it stands; zero if nothing is promised
 
 	Consultation *ConsultationNoted
 	Safety       []Answered   // in the order in which they were logged

@@ -34,12 +34,15 @@ type Options struct {
 	Keys      keys.Map
 	Stylist   string
 	Station   string
-	Region    safety.Region // of the salon; empty is not set
-	Tick      time.Duration // how often the screen moves on; 0 is once a second
-	Notice    string        // shown at the start, such as a problem with a file
-	Resume    string        // id of a service to open at once
-	Floor     bool          // begin on the floor
-	Invented  bool          // services that are opened here are about nobody
+	// Region and the salon's own figures for the skin test, 0 for the region's,
+	// rule new services.
+	Region                      safety.Region
+	SkinTestHours, SkinTestDays int
+	Tick                        time.Duration // how often the screen moves on; 0 is once a second
+	Notice                      string        // shown at the start, such as a problem with a file
+	Resume                      string        // id of a service to open at once
+	Floor                       bool          // begin on the floor
+	Invented                    bool          // services that are opened here are about nobody
 	// Watch brings the live services of the store as they are written; without
 	// it the floor is empty.
 	Watch <-chan store.Watched
@@ -55,6 +58,12 @@ type Options struct {
 	// Replay is a logged service to be relived. The store, the watch and the
 	// pilot are not used then.
 	Replay *Replay
+}
+
+// Ruled is the opening with the region and the salon's own figures.
+func (o Options) Ruled(open session.ServiceOpened) session.ServiceOpened {
+	open.Region, open.SkinTestHours, open.SkinTestDays = o.Region, o.SkinTestHours, o.SkinTestDays
+	return open
 }
 
 // Hints tells whether a line under the top one helps beginners along.

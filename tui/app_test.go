@@ -183,6 +183,7 @@ func (d *desk) ready() string {
 		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 6, Bands: []session.PlanBand{plan}}, {Name: "Crown", Pieces: 4, Bands: []session.PlanBand{plan}}}}),
 		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"}),
 		session.Do(session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Chalk", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}}))
 	require.NoError(d.t, err)

@@ -16,6 +16,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/formula"
 	"rinseby/session/journal"
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/timing"
 	"rinseby/tui"
@@ -37,6 +38,7 @@ func (d *desk) promised(client string, minutes int, at *time.Time) string {
 		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 2, MinutesPerPiece: 2, Bands: []session.PlanBand{plan}}}}),
 		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"}),
 		session.Do(session.BowlMixed{Product: "Chalk", Family: plan.Kind, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Chalk", Grams: 60}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 120}}}}))
 	require.NoError(d.t, err)

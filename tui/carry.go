@@ -91,10 +91,18 @@ func (a *App) acknowledge(key string) tea.Cmd {
 			return nil
 		}
 		if w.Key == key && (w.Level == session.Alarm || w.Reason) {
-			return a.show(form.Reason(a.o.Theme, w.Key, w.Text, nil))
+			return a.askReason(w.Key, w.Text, nil)
 		}
 	}
 	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.WarningAcknowledged{Warning: key})}, Say: "warning seen"})
+}
+
+// askReason asks why a warning is passed over, and then carries on.
+func (a *App) askReason(key, why string, then []session.Command) tea.Cmd {
+	s := a.log.State()
+	return a.show(form.Reason(a.o.Theme, form.Passing{
+		Key: key, Why: why, Reasons: s.Reasons(key), Check: func(reason string) error { return s.CheckReason(key, reason) },
+	}, then))
 }
 
 // painOf goes to a client who hurts. On the first screen and the floor one is

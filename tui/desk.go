@@ -8,7 +8,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
-	"rinseby/tui/form"
 	"rinseby/tui/intent"
 )
 
@@ -159,7 +158,7 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 		in.Commands = append([]session.Command{ack}, in.Commands...)
 		return a.enter(in)
 	case errors.As(err, &reason):
-		return a.show(form.Reason(a.o.Theme, reason.Key, reason.Why, in.Commands))
+		return a.askReason(reason.Key, reason.Why, in.Commands)
 	}
 	a.answer(err.Error(), true)
 	a.refresh()

@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 	"rinseby/tui"
 )
@@ -27,6 +28,7 @@ func (d *desk) promises(minutes int) string {
 		session.Do(session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
 			{Name: "Nape", Pieces: 10, MinutesPerPiece: 2, Technique: "foil", Bands: []session.PlanBand{plan}}}}),
 		session.Do(session.WindowConfirmed{Row: row, Basis: session.BasisInstructions}),
+		session.Do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"}),
 		session.Do(session.BowlMixed{Product: "Chalk", Family: plan.Kind, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Chalk", Grams: 60}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 120}}}}))
 	require.NoError(d.t, err)

@@ -35,13 +35,14 @@ func (a *App) supply(product string) formula.Supply {
 // round takes of it.
 func (a *App) bowlForm(p session.PlanBand) *form.Form {
 	advice := append(a.limitAdvice(p), a.capAdvice(p)...)
+	law := a.log.State().Rules().Law()
 	plan, err := a.mixPlan(a.refresh())
 	if err != nil {
-		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, append(advice, err.Error()))
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, append(advice, err.Error()), law)
 	}
 	bowl, use, ok := plan.NextFor(p.Product, p.Strength)
 	if !ok {
-		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, advice)
+		return form.Bowl(a.o.Theme, p, a.o.Catalogue, 0, advice, law)
 	}
 	own := "the house figure, no source; note what is left in each bowl, and your own use takes over"
 	if use.Bowls > 0 {
@@ -52,7 +53,7 @@ func (a *App) bowlForm(p session.PlanBand) *form.Form {
 		all += fmt.Sprintf(" (they take %.0f g; less can't be mixed well)", bowl.Grams-bowl.Spare)
 	}
 	return form.Bowl(a.o.Theme, p, a.o.Catalogue, bowl.ProductGrams, append(
-		[]string{fmt.Sprintf("For %d pieces: %s, %.1f ± %.1f g a piece (%s).", bowl.Pieces, all, use.Mean, use.SD, own)}, advice...))
+		[]string{fmt.Sprintf("For %d pieces: %s, %.1f ± %.1f g a piece (%s).", bowl.Pieces, all, use.Mean, use.SD, own)}, advice...), law)
 }
 
 // limitAdvice tells where a bowl goes by the limit of a stronger developer,

@@ -253,7 +253,8 @@ func (a *App) planFrom(name string) (intent.Intent, error) {
 
 // opening is the first entries of a new service.
 func (a *App) opening(ans form.Answers, v *visit) ([]session.Command, error) {
-	open := session.ServiceOpened{Client: ans.Client, Stylist: ans.Stylist, Station: ans.Station, ZoneList: ans.ZoneList, Invented: a.o.Invented, Region: a.o.Region}
+	open := session.ServiceOpened{Client: ans.Client, Stylist: ans.Stylist, Station: ans.Station, ZoneList: ans.ZoneList, Invented: a.o.Invented}
+	open = a.o.Ruled(open)
 	if !ans.Promised.IsZero() {
 		t := ans.Promised.UTC()
 		open.Promised = &t

@@ -484,5 +484,5 @@ func TestReplayAsks(t *testing.T) {
 	d.sees("Question 1 of")
 	d.press("esc", "esc")
 	d.sees("Replay: your score")
-	require.Len(t, l.Events(), 117)
+	require.Len(t, l.Events(), 118)
 }

@@ -58,11 +58,11 @@ func TestPainFromAnyScreen(t *testing.T) {
 func TestWhatWasUnaskedIsAsked(t *testing.T) {
 	d := newDesk(t, nil)
 	id := d.seat()
-	toScalp := []string{"enter", "enter", "enter", "enter", "enter", "enter"}
+	toScalp := []string{"enter", "enter", "enter", "enter", "enter", "enter", "enter"}
 	d.press("y")
 	d.press(toScalp...)
 	d.press("right", "right", "ctrl+s")
-	require.Equal(t, "broken, sore or with a rash", d.logged(id).State().Safety[len(safety.Questions())].Answer)
+	require.Equal(t, "broken, sore or with a rash", d.logged(id).State().Safety[len(safety.Questions())+1].Answer)
 	d.sees("STOPPED: FINISH WITHOUT COLOUR")
 	d.press("+", "2", "enter")
 	d.sees("Safety questions")
@@ -70,6 +70,12 @@ func TestWhatWasUnaskedIsAsked(t *testing.T) {
 	require.Zero(t, d.logged(id).State().Zone("z1").Done())
 	d.press(toScalp...)
 	d.press("left", "left", "ctrl+s")
+	require.False(t, d.logged(id).State().Verdict(d.now.Wall).Clear(), "it is kept beside the first")
+	d.press("y")
+	d.press(toScalp...)
+	d.press("left", "left", "enter", "enter", "enter")
+	d.sees("Why was \"broken, sore or with a rash\" a mistake?")
+	d.press("w", "r", "o", "n", "g", "space", "o", "n", "e", "space", "h", "i", "t", "ctrl+s")
 	require.True(t, d.logged(id).State().Verdict(d.now.Wall).Clear())
 	require.Zero(t, d.logged(id).State().Zone("z1").Done(), "what was refused is not done by itself")
 }
@@ -91,9 +97,10 @@ func TestAPlanOverACapAsksForAChangeOrAReason(t *testing.T) {
 	d.sees("[a] reason")
 	d.press("space", "esc", "a")
 	d.sees("Go on all the same?")
-	d.press("c", "a", "p", "enter")
+	d.sees("2: the products' instructions allow a sensitive scalp")
+	d.press("2")
 	d.sees("MIX CHALK 30 VOL")
-	require.Equal(t, "cap", d.logged(live.ID).State().Acks[0].Reason)
+	require.Equal(t, "the products' instructions allow a sensitive scalp", d.logged(live.ID).State().Acks[0].Reason)
 }
 
 func TestNoBowlIsToComeWhilePainIsOpen(t *testing.T) {

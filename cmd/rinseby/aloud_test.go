@@ -80,7 +80,7 @@ func TestAWholeServiceThroughPipes(t *testing.T) {
 	d := aloudDesk(t)
 	said := d.tells(nil, "began earlier", "90", "new", "Tove A.", "Ines", "", "+2h", "two zones",
 		"e 85", "next", "6", "ctrl+s",
-		"e 80", "next", "yes", "never", "never", "done", "no", "2 days ago", "sound", "nothing", "none", "passed", "yes")
+		"e 80", "next", "yes", "never", "never", "done", "no", "none", "2 days ago", "sound", "nothing", "none", "passed", "yes")
 	assert.Contains(t, said, "Next: Mix Chalk 30 vol (for the root of Nape).")
 	assert.True(t, strings.HasSuffix(said, "\n00:00 Left. The service of Tove A. stays live.\n"), said)
 
@@ -106,7 +106,7 @@ func TestAWholeServiceThroughPipes(t *testing.T) {
 	require.Len(t, c.Zones, 2)
 
 	said = d.tells([]string{"replay", entries[0].Service}, "card", "q")
-	for _, text := range []string{"Entry 23, 00:00:00: service closed", "Replay at the end", "TO MATCH NEXT VISIT"} { // all was typed at one moment
+	for _, text := range []string{"Entry 24, 00:00:00: service closed", "Replay at the end", "TO MATCH NEXT VISIT"} { // all was typed at one moment
 		assert.Contains(t, said, text)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/x/term"
 
 	"rinseby/cmd/internal/steady"
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/tui"
 	"rinseby/tui/keys"
@@ -34,7 +35,7 @@ func (e *edge) options() tui.Options {
 	e.alerts = newAlerts(e.terminal(), set.Settings)
 	o := tui.Options{
 		Clock: e.clock, Place: set.Zone(), Theme: set.LookTheme(), Keys: keys.Default(set.Pedal),
-		Stylist: set.Stylist, Station: set.Station, Title: set.Title, Mouse: set.Mouse,
+		Stylist: set.Stylist, Station: set.Station, Region: safety.Region(set.Region), SkinTestHours: set.SkinTestHours, SkinTestDays: set.SkinTestDays, Title: set.Title, Mouse: set.Mouse,
 		Hints: map[string]tui.Hints{"auto": tui.HintsAuto, "always": tui.HintsAlways, "never": tui.HintsNever}[set.Hints],
 		Alert: e.alerts.alert, Aside: aside,
 	}

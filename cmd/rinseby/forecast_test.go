@@ -56,7 +56,7 @@ func plainService(id, stylist string, day int, each float64, closed bool) string
 		fmt.Fprintf(&b, `{"when":%q,"kind":%q,"data":%s}`+"\n", when.Format(time.RFC3339Nano), kind, fmt.Sprintf(data, args...))
 	}
 	at(0, "service.opened", `{"service":%q,"client":"June L.","stylist":%q,"promised":%q}`, id, stylist, zero.Add(2*time.Hour).Format(time.RFC3339))
-	for question, answer := range map[string]string{"age": "yes", "reaction": "never", "black-henna": "never", "skin-test": zero.AddDate(0, 0, -2).Format(time.DateOnly), "health": "no",
+	for question, answer := range map[string]string{"age": "yes", "reaction": "never", "black-henna": "never", "skin-test": zero.AddDate(0, 0, -2).Format(time.DateOnly), "health": "no", "airways": "none",
 		"scalp": "sound", "history": "nothing, or colour only", "deposits": "only hard or pool water", "strand-test": "passed", "ready": "yes"} {
 		at(0, "safety.answered", `{"question":%q,"answer":%q}`, question, answer)
 	}

@@ -59,7 +59,7 @@ func TestForget(t *testing.T) {
 	assert.Equal(t, 1, d.run("forget", "june l."), "nobody can be asked")
 	assert.Contains(t, d.err.String(), "nobody can be asked here: give --yes")
 	assert.Contains(t, d.err.String(), "1 service is under way: close it first, or give --live")
-	assert.Contains(t, d.out.String(), "  first  2 March 2026 09:00, closed, 27 entries, of June L.\n")
+	assert.Contains(t, d.out.String(), "  first  2 March 2026 09:00, closed, 28 entries, of June L.\n")
 	assert.Contains(t, d.out.String(), "  second  ")
 	assert.NotContains(t, d.out.String(), "third")
 	assert.Contains(t, d.out.String(), "Not reached: copies, backups and exports")

@@ -70,6 +70,7 @@ func hostileService(t *testing.T, w *tongue, id string, closed bool) []journal.R
 		{Name: w.name(), Pieces: 2, MinutesPerPiece: 1, Technique: w.name(), Bands: []session.PlanBand{band}}}},
 		session.WindowConfirmed{Basis: session.BasisInstructions, Row: formula.Row{Product: product, Kind: band.Kind, Strength: 9, Contact: band.Contact, Condition: band.Condition,
 			Heat: formula.NoHeat, Window: timing.Window{Opens: 2 * time.Minute, Limit: 12 * time.Minute}, Origin: w.name()}},
+		session.SafetyAnswered{Question: safety.Airways, Answer: "none"}, // before powder is mixed
 		session.BowlMixed{Product: product, Family: band.Kind, LifeS: 3600, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: product, Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}},
 		session.HelperJoined{Name: w.name()}, session.PauseBegan{Reason: w.text()}, session.PauseEnded{},

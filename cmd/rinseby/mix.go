@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/tui/clean"
 )
 
@@ -34,7 +35,7 @@ func (e *edge) mixCommand() *cobra.Command {
 		Long: `Mix reckons how much to weigh, how strong it is, and when to mix each bowl so that none is used past
 its working life. It keeps nothing. What the catalogue knows of --product need not be given.
 Exit code 2: the mix holds more than 12 % peroxide ready for use, the most that Regulation (EC) 1223/2009
-allows (Annex III, entry 12).`,
+allows in the EU and the UK (Annex III, entry 12); elsewhere that is a house rule.`,
 		Example: `  rinseby mix --pieces 24 --grams-per-piece 8 --ratio 1:2 --strength "30 vol" --minutes-per-piece 1.5 --life 45m
   rinseby mix --pieces 40 --grams-per-piece 0.3oz --ratio 1:1.5 --blend 30:1,20:1 --minutes-per-piece 2 --product Chalk --json`,
 		Args: noArg,
@@ -75,6 +76,7 @@ func (e *edge) mix(m mixFlags) error {
 	if err != nil {
 		return err
 	}
+	b.Law = safety.RulesOf(safety.Region(e.settings().Region)).Law()
 	p, err := b.Plan()
 	if errors.Is(err, formula.ErrOverCap) {
 		return &exitError{exitOverCap, err.Error()}

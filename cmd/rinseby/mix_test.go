@@ -38,7 +38,7 @@ func TestMix(t *testing.T) {
 	for _, line := range []string{
 		"product, 24 pieces at 8 g of mix, one every 1.5 min\n",
 		"  64 g product + 128 g 30 vol: 192 g in all\n",
-		"  30 vol developer (9 %), 6 % when ready; the law allows 12 %\n",
+		"  30 vol developer (9 %), 6 % when ready; 12 % is the most (EU and UK law)\n",
 		"1 bowl, each good for 45 min; minutes count from the first piece\n",
 		"  bowl 1: mix at 0 min, last piece in at 36 min, stale at 45 min; pieces 1 to 24\n",
 		"Left over: 0 g\n",
@@ -164,6 +164,6 @@ func TestMixOverTheCap(t *testing.T) {
 		r := s.run(asked("--strength", "18 %", "--ratio", "1:2.01", "--json", format)...)
 		assert.Equal(t, exitOverCap, r.code)
 		assert.Empty(t, r.out)
-		assert.Contains(t, r.err, "over the legal cap on peroxide: the mix holds 12.02 %, the law allows 12 % ready for use: take a weaker developer or dilute it")
+		assert.Contains(t, r.err, "over the legal cap on peroxide: the mix holds 12.02 %, and 12 % is the most (EU and UK law) ready for use: take a weaker developer or dilute it")
 	}
 }

@@ -88,7 +88,7 @@ func (e *edge) practise(speed float64, seed uint64, name string) error {
 			return err
 		}
 		o.Clock = &fastClock{real: e.clock, start: e.clock.Read(), speed: speed}
-		cmds := []session.Command{session.Do(practice.Opening(steps))}
+		cmds := []session.Command{session.Do(o.Ruled(practice.Opening(steps)))}
 		for _, p := range plans {
 			cmds = append(cmds, session.Do(p))
 		}

@@ -97,10 +97,10 @@ func (c *chair) answer() {
 		c.x.Keys("right", "enter")
 	}
 	c.x.WaitFor("Skin test for all products")
-	c.x.Keys("right", "enter", "right", "enter")
+	c.x.Keys("right", "enter", "right", "enter", "right", "enter")
 	c.x.WaitFor("Day of the test")
 	c.x.Type("2 days ago")
-	c.x.WaitFor("Tested 2 days before")
+	c.x.WaitFor("tested 2 days before")
 	c.x.Keys("enter")
 	c.x.WaitFor("Scalp, looked at today")
 	c.x.Keys("right", "enter", "right", "enter", "right", "enter")

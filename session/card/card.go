@@ -48,6 +48,7 @@ type Card struct {
 	Outcome    string     `json:"outcome"`
 
 	Consultation *session.ConsultationNoted `json:"consultation"`
+	Rules        Rules                      `json:"rules"`
 	Safety       []Answer                   `json:"safety"` // in the order of asking
 	Pains        []Pain                     `json:"pains"`
 	Asked        []Asked                    `json:"asked"`
@@ -333,6 +334,29 @@ type Answer struct {
 	Source      string            `json:"source"`
 	Reason      string            `json:"reason"`
 	Replaced    bool              `json:"replaced"` // another answer took its place later
+	Final       bool              `json:"final"`    // no words pass the stop
+	Beside      bool              `json:"beside"`   // it does not count: a final stop that was answered before stands
+	Mistake     string            `json:"mistake"`  // why the final stop before it was one
+	Note        string            `json:"note"`
+	TestedOn    string            `json:"tested_on"`
+	ClearedDye  string            `json:"cleared_dye"` // by a doctor, in writing
+	ClearedBy   string            `json:"cleared_by"`
+	ClearedOn   string            `json:"cleared_on"` // the day on which that was seen
+	Lifted      string            `json:"lifted"`     // what lets the work go on after a final stop; empty: nothing does
+}
+
+// Rules are the figures by which answers were judged, which differ by region;
+// see [safety.Rules].
+type Rules struct {
+	Region        safety.Region   `json:"region"` // empty: none is set, and the strictest hold
+	PeroxideMax   formula.Percent `json:"peroxide_max_pct"`
+	PeroxideFrom  string          `json:"peroxide_source"`
+	SkinTestHours int             `json:"skin_test_hours"`
+	HoursFrom     string          `json:"skin_test_hours_source"`
+	SkinTestDays  int             `json:"skin_test_days"`
+	DaysFrom      string          `json:"skin_test_days_source"`
+	Looser        string          `json:"looser"` // where the salon's own figures ask for less
+	Emergency     string          `json:"emergency"`
 }
 
 // A Pain is pain or burning, or another reaction, that was reported.

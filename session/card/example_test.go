@@ -34,6 +34,7 @@ func Example() {
 		session.WindowConfirmed{Basis: session.BasisInstructions, Row: formula.Row{
 			Product: "Chalk", Kind: formula.PowderLightener, Strength: 9, Heat: formula.NoHeat, Origin: "invented leaflet",
 			Window: timing.Window{Opens: 20 * time.Minute, Limit: 45 * time.Minute}}},
+		session.SafetyAnswered{Question: safety.Airways, Answer: "none"}, // before powder is mixed
 		session.BowlMixed{Product: "Chalk", Family: formula.PowderLightener, Mix: formula.Mix{
 			Products:   []formula.ProductPart{{Product: "Chalk", Grams: 30}},
 			Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}})

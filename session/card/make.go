@@ -32,7 +32,7 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Promised, c.Outcome = moment(s.Promised), valid(s.Outcome)
 	c.Promises = each(s.Promises, promise)
 	c.Consultation = consultation(s.Consultation)
-	c.Safety = answers(s.Safety)
+	c.Rules, c.Safety = rules(s), answers(s)
 	c.Pains = each(s.Pains, m.pain)
 	c.Asked = each(s.Asked, func(a session.AskedAgain) Asked {
 		return Asked{At: utc(a.At), When: a.When, How: a.How, Reaction: session.Reaction(valid(string(a.Reaction))), Note: valid(a.Note)}
@@ -98,24 +98,43 @@ func nextVisit(c *session.ConsultationNoted) *NextVisit {
 	}
 }
 
+// rules are those of the visit.
+func rules(s *session.State) Rules {
+	r := s.Rules()
+	return Rules{
+		Region: safety.Region(valid(string(s.Region))), PeroxideMax: r.Peroxide.Value, PeroxideFrom: r.Peroxide.Source,
+		SkinTestHours: r.TestHours.Value, HoursFrom: r.TestHours.Source, SkinTestDays: r.TestDays.Value, DaysFrom: r.TestDays.Source,
+		Looser: r.Looser, Emergency: r.Emergency.Value,
+	}
+}
+
 // answers are the answers in the order of asking; those to questions that are
 // not asked any more come last.
-func answers(all []session.Answered) []Answer {
-	out := []Answer{}
+func answers(s *session.State) []Answer {
+	all, out := s.Safety, []Answer{}
+	plan := s.Kinds()
 	add := func(id, asked string) {
-		n := len(out)
-		for _, a := range all {
+		standing := len(all)
+		for i, a := range all {
+			if a.Question == id && s.Stood(i) {
+				standing = i
+			}
+		}
+		for i, a := range all {
 			if a.Question != id {
 				continue
 			}
-			out = append(out, Answer{
+			one := Answer{
 				At: utc(a.At), Question: valid(a.Question), Asked: asked, Answer: valid(a.Answer), Outcome: safety.Word(valid(string(a.Outcome))),
 				MaxStrength: a.MaxStrength, OffScalp: a.OffScalp, Hair: a.Hair, Until: valid(a.Until),
-				Why: valid(a.Why), Source: valid(a.Source), Reason: valid(a.Reason), Replaced: true,
-			})
-		}
-		if len(out) > n {
-			out[len(out)-1].Replaced = false
+				Why: valid(a.Why), Source: valid(a.Source), Reason: valid(a.Reason), Replaced: i < standing, Beside: i > standing, Final: a.Final,
+				Mistake: valid(a.Mistake), Note: valid(a.Note), TestedOn: valid(a.Tested),
+				ClearedDye: valid(a.ClearedDye), ClearedBy: valid(a.ClearedBy), ClearedOn: valid(a.ClearedOn),
+			}
+			if i == standing {
+				one.Lifted = valid(a.Given().Lifted(plan))
+			}
+			out = append(out, one)
 		}
 	}
 	known := map[string]bool{}

@@ -11,6 +11,7 @@ import (
 
 func (c Card) safetySection() section {
 	s := section{title: "Safety answers"}
+	c.addRules(&s)
 	for _, a := range c.Safety {
 		asked := cmp.Or(a.Asked, a.Question)
 		if !strings.HasSuffix(asked, "?") {
@@ -20,9 +21,7 @@ func (c Card) safetySection() section {
 		if a.Reason != "" {
 			line += ", gone on with: " + a.Reason
 		}
-		if a.Replaced {
-			line += "; another answer took its place later"
-		}
+		line += a.besides()
 		s.add("%s", line)
 	}
 	for _, w := range c.Warnings {
@@ -31,6 +30,49 @@ func (c Card) safetySection() section {
 		}
 	}
 	return s
+}
+
+// addRules tells by which region's figures answers were judged.
+func (c Card) addRules(s *section) {
+	if r := c.Rules; r.SkinTestHours > 0 {
+		where := string(r.Region)
+		if r.Region == safety.AnyRegion {
+			where = "none set, so the strictest"
+		}
+		s.add("Rules of the region: %s. Mix: at most %v peroxide (%s). Skin test: at least %d hours before (%s), serves %d days (%s). Emergency: %s",
+			where, r.PeroxideMax, r.PeroxideFrom, r.SkinTestHours, r.HoursFrom, r.SkinTestDays, r.DaysFrom, r.Emergency)
+		if r.Looser != "" {
+			s.add("%s", r.Looser)
+		}
+	}
+}
+
+// besides is all that was typed to an answer but its reason, and whether it
+// counts.
+func (a Answer) besides() (text string) {
+	if a.Note != "" {
+		text += "; what it is: " + a.Note
+	}
+	if a.TestedOn != "" {
+		text += "; tested " + a.TestedOn
+	}
+	clearance := safety.Clearance{Dye: a.ClearedDye, By: a.ClearedBy, Seen: a.ClearedOn}
+	if clearance.Given() {
+		text += "; " + clearance.String()
+	}
+	if a.Lifted != "" && a.Lifted != clearance.String() {
+		text += "; it went on, as " + a.Lifted
+	}
+	if a.Mistake != "" {
+		text += "; the answer before it was a mistake: " + a.Mistake
+	}
+	switch {
+	case a.Beside:
+		text += "; it does not count, as the stop before it stands"
+	case a.Replaced:
+		text += "; another answer took its place later"
+	}
+	return text
 }
 
 // follows says what followed from an answer, and why if it was not to go on.

@@ -3,6 +3,7 @@ package card_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -19,7 +20,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		return session.SafetyAnswered{Question: q, Answer: a, Reason: reason}
 	}
 	c.at(700).do(say(safety.Henna, "yes, and the skin stayed well", "no *harm* in 2 tests"), say(safety.History, "lightened before", ""),
-		say(safety.Deposits, "metal salts or henna", ""))
+		say(safety.Deposits, "henna", ""))
 	strong := end20
 	strong.Strength = 9
 	c.do(row(strong, 10, 30, formula.NoHeat), session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: "only <the> tips"},
@@ -39,9 +40,9 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 	for _, line := range []string{
 		"- Is the client 16 or older? yes (go on)\n",
 		"- Ever a temporary tattoo of black henna? never (go on); another answer took its place later\n",
-		"- Ever a temporary tattoo of black henna? yes, and the skin stayed well (refer: Black henna tattoos raise the risk of an allergy to hair dye: ask for more than a skin test.), gone on with: no \\*harm\\* in 2 tests\n",
+		"- Ever a temporary tattoo of black henna? yes, and the skin stayed well (refer: Black henna tattoos raise the risk of an allergy to hair dye, as labels say: ask for more than a skin test.), gone on with: no \\*harm\\* in 2 tests\n",
 		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
-		"on the hair? metal salts or henna (stop, until strand-test is passed: Metal may raise damage several-fold: test a strand first.)\n",
+		"on the hair? henna (stop, until strand-test is passed: Some henna holds metal, which may raise damage several-fold: test a strand first.)\n",
 		"- Over the cap of history: 9 % where 6 % is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
 		"- 08:13:20, pain or burning, Nape: burns \\| here; all off at 08:25:00; cool water for 21 of at least 20 min; 08:35:00, found: red, no blister; decided: the colour work ended\n",
 	} {
@@ -70,7 +71,8 @@ func TestOverridesStandWithTheSafetyAnswers(t *testing.T) {
 		"over-cap:b1":        "Bowl b1 (Chalk 30 vol), over the legal cap on peroxide",
 	} {
 		c := live(t)
-		c.do(session.WarningAcknowledged{Warning: key, Reason: "why"}, session.WarningAcknowledged{Warning: "over:z1", Reason: "else"})
+		c.old(session.WarningAcknowledged{Warning: key, Reason: "why"})
+		c.do(session.WarningAcknowledged{Warning: "over:z1", Reason: "else"})
 		md := card.Make(c.log, c.now, nil).Markdown()
 		_, answers, _ := strings.Cut(md, "\n## Safety answers\n")
 		answers, _, _ = strings.Cut(answers, "\n## ")
@@ -125,4 +127,57 @@ func TestReactionsOnTheCard(t *testing.T) {
 	assert.Equal(t, []any{session.Itching, true, c.moment(900)}, []any{got.Pains[0].Reaction, got.Pains[0].Mild, *got.Pains[0].Looked})
 	assert.Equal(t, []any{session.Emergency, c.moment(4400)}, []any{got.Pains[3].Reaction, *got.Pains[3].Helped})
 	assert.Len(t, got.Asked, 4)
+}
+
+func TestTheCardShowsWhatLiftedAStop(t *testing.T) {
+	c := live(t)
+	no := session.SafetyAnswered{Question: safety.Age, Answer: "no"}
+	yes := session.SafetyAnswered{Question: safety.Age, Answer: "yes"}
+	wrong := yes
+	wrong.Mistake = "that was her *sister*"
+	lines := func() string { return card.Make(c.log, c.now, nil).Markdown() }
+	c.at(700).do(no, yes)
+	md := lines()
+	assert.Contains(t, md, "- Is the client 16 or older? no (stop: Under 16: no dye and no lightener.")
+	assert.Contains(t, md, "- Is the client 16 or older? yes (go on); it does not count, as the stop before it stands\n", "both answers")
+	c.do(wrong)
+	md = lines()
+	assert.Contains(t, md, "scalps of children.); another answer took its place later\n")
+	assert.Contains(t, md, "- Is the client 16 or older? yes (go on); the answer before it was a mistake: that was her \\*sister\\*\n")
+
+	c.do(session.SafetyAnswered{Question: safety.Reaction, Answer: "yes", ClearedDye: "PPD", ClearedBy: "Dr. Reed", ClearedOn: "yesterday"},
+		session.SafetyAnswered{Question: safety.Health, Answer: "something else: ask what it is", Note: "hay fever"},
+		session.SafetyAnswered{Question: safety.Airways, Answer: "asthma", Reason: "1"},
+		session.SafetyAnswered{Question: safety.Strand, Answer: "failed"}, session.SafetyAnswered{Question: safety.Strand, Answer: "passed", Tested: "today"})
+	md = lines()
+	for _, line := range []string{
+		"; cleared in writing for PPD by Dr. Reed, seen " + c.now.AddDate(0, 0, -1).Format("2006-01-02") + "\n",
+		"something else: ask what it is (go on); what it is: hay fever\n", "gone on with: the client's doctor said yes\n",
+		"passed (go on); tested " + c.now.Format("2006-01-02") + "\n",
+	} {
+		assert.Contains(t, md, line)
+	}
+	got := card.Make(c.log, c.now, nil)
+	assert.Equal(t, []any{safety.AnyRegion, formula.Percent(12), 48, 7}, []any{got.Rules.Region, got.Rules.PeroxideMax, got.Rules.SkinTestHours, got.Rules.SkinTestDays})
+	assert.Contains(t, md, "- Rules of the region: none set, so the strictest. Mix: at most 12 % peroxide (Regulation (EC) 1223/2009")
+}
+
+func TestTheCardShowsTheRegionsRules(t *testing.T) {
+	c := newChair(t)
+	c.do(session.ServiceOpened{Service: "s", Client: "June L.", Region: safety.Canada, SkinTestHours: 12, SkinTestDays: 3})
+	md := card.Make(c.log, c.now, nil).Markdown()
+	assert.Contains(t, md, "- Rules of the region: canada. Mix: at most 12 % peroxide (house rule")
+	assert.Contains(t, md, "Skin test: at least 12 hours before (the salon's own setting; else: Cosmetic Regulations C.R.C. c. 869 s. 22: 24 hours), serves 3 days")
+	assert.Contains(t, md, "Emergency: 911")
+	assert.Contains(t, md, "- This salon has set 12 hours before, where 24 are usual here: the products' instructions come first.\n")
+	assert.NotContains(t, md, "serves for 3 days, where")
+}
+
+// No card claims more of a test than what was seen.
+func TestNothingIsCalledSafe(t *testing.T) {
+	md := card.Make(live(t).log, time.Time{}, nil).Markdown()
+	assert.Contains(t, md, "No colour on lashes or brows")
+	for _, word := range strings.FieldsFunc(strings.ToLower(md), func(r rune) bool { return r < 'a' || r > 'z' }) {
+		assert.NotEqual(t, "safe", word)
+	}
 }

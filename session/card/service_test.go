@@ -2,6 +2,7 @@ package card_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -48,9 +49,22 @@ func (c *chair) try(data ...session.Data) error {
 	return nil
 }
 
+// old logs what an older journal may hold, without asking the rules.
+func (c *chair) old(d session.Data) {
+	c.t.Helper()
+	now := timing.Reading{Wall: c.now, Boot: time.Hour + c.now.Sub(c.zero), BootID: "boot-a"}
+	require.NoError(c.t, c.log.Append(session.Event{Seq: c.log.State().Seq + 1, When: c.now, Recorded: now, Data: d}))
+}
+
+// do logs data. Where powder is mixed first, asthma was asked about before.
 func (c *chair) do(data ...session.Data) {
 	c.t.Helper()
-	require.NoError(c.t, c.try(data...))
+	for _, d := range data {
+		if m, mixes := d.(session.BowlMixed); mixes && safety.Lightener(m.Family) && slices.Contains(c.log.State().Verdict(c.now).Open, safety.Airways) {
+			require.NoError(c.t, c.try(session.SafetyAnswered{Question: safety.Airways, Answer: "none"}))
+		}
+		require.NoError(c.t, c.try(d))
+	}
 }
 
 var (

@@ -11,7 +11,7 @@ import (
 func (c Card) warning(w Warning) string {
 	what := c.warned(w.Warning)
 	if what == "" {
-		what = "warning " + w.Warning
+		what = "A warning"
 	}
 	text := what + ": seen at " + c.clock(&w.At)
 	if w.Reason != "" {

@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -19,6 +20,7 @@ type Bench struct {
 	Extra         float64       // above the need, as a share of it, 0 to 1
 	PricePer100g  float64       // of the product; 0: not given
 	Ratios        []Ratio       // that the catalogue has for the product; none: not known
+	Law           Law           // on peroxide; zero: that of no known region
 }
 
 // A BenchPlan is the answer to a [Bench]. It is what "mix --json" prints.
@@ -45,6 +47,7 @@ type BenchPlan struct {
 	Bowls         []BenchBowl `json:"bowls"`
 
 	exact Mix // what Mix is the rounding of
+	law   Law
 }
 
 // A BenchBowl is one bowl of a [BenchPlan].
@@ -88,7 +91,7 @@ func (b Bench) Plan() (BenchPlan, error) {
 		Product: b.Product, Invented: b.Invented, Pieces: b.Pieces, GramsPerPiece: round(b.GramsPerPiece, 2),
 		PieceS: seconds(b.PerPiece), LifeS: seconds(b.Life),
 		StrengthPct: round(float64(all.Developer()), 4), Strength: Label(all.Developer()),
-		ReadyPct: round(float64(all.Ready()), 4), CapPct: float64(ReadyCap),
+		ReadyPct: round(float64(all.Ready()), 4), CapPct: float64(cmp.Or(b.Law.Max, ReadyCap)), law: b.Law,
 		Mix: all.weighed(), exact: all, Grams: round(schedule.Grams, 2), SpareGrams: round(schedule.Spare, 2),
 	}
 	if len(all.Developers) > 0 {
@@ -170,7 +173,7 @@ func (p BenchPlan) Lines(u Unit) []string {
 		name += " (invented product)"
 	}
 	out := []string{fmt.Sprintf("%s, %d pieces at %s of mix, one every %s", name, p.Pieces, u.Say(p.GramsPerPiece), sayMinutes(duration(p.PieceS)))}
-	for _, line := range MixLines(p.exact, u) {
+	for _, line := range MixLines(p.exact, u, p.law) {
 		out = append(out, "  "+line)
 	}
 	if p.RatioRange != "" {

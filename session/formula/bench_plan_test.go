@@ -30,7 +30,7 @@ func TestBenchPlan(t *testing.T) {
 	assert.Equal(t, []string{
 		"Chalk (invented product), 40 pieces at 7.5 g of mix, one every 1.5 min",
 		"  110 g Chalk + 110 g 30 vol + 110 g 20 vol: 330 g in all",
-		"  25 vol developer (7.5 %), 5 % when ready; the law allows 12 %",
+		"  25 vol developer (7.5 %), 5 % when ready; 12 % is the most (EU and UK law)",
 		"  by volume about 216 ml of developer (1.02 g/ml, from memory; weighing is exact)",
 		"2 bowls, each good for 45 min; minutes count from the first piece",
 		"  bowl 1: mix at 0 min, last piece in at 45 min, stale at 45 min; pieces 1 to 30",
@@ -55,18 +55,18 @@ func TestBenchPlanWithoutDeveloper(t *testing.T) {
 
 func TestBenchRefuses(t *testing.T) {
 	for say, change := range map[string]func(*Bench){
-		"0 pieces":                           func(b *Bench) { b.Pieces = 0 },
-		"1000000000 pieces":                  func(b *Bench) { b.Pieces = 1e9 },
-		"0 g a piece":                        func(b *Bench) { b.GramsPerPiece = 0 },
-		"NaN g a piece":                      func(b *Bench) { b.GramsPerPiece = math.NaN() },
-		"make 8800 g, more than the 5000 g":  func(b *Bench) { b.GramsPerPiece = 200 },
-		"40 pieces at 0 min each":            func(b *Bench) { b.PerPiece = 0 },
-		"40 pieces at 60 min each":           func(b *Bench) { b.PerPiece = time.Hour },
-		"working life of a bowl: give it":    func(b *Bench) { b.Life = 0 },
-		"a bowl of Chalk works for 1 min":    func(b *Bench) { b.Life = time.Minute },
-		"and the largest bowl holds 5 g":     func(b *Bench) { b.Largest = 5 },
-		"the mix holds 12.75 %, the law":     func(b *Bench) { b.Liquid = []Part{{18, 1}}; b.Ratio = Ratio{7, 17} },
-		"strength must be from 0 (water) to": func(b *Bench) { b.Liquid = []Part{{45, 1}} },
+		"0 pieces":                                    func(b *Bench) { b.Pieces = 0 },
+		"1000000000 pieces":                           func(b *Bench) { b.Pieces = 1e9 },
+		"0 g a piece":                                 func(b *Bench) { b.GramsPerPiece = 0 },
+		"NaN g a piece":                               func(b *Bench) { b.GramsPerPiece = math.NaN() },
+		"make 8800 g, more than the 5000 g":           func(b *Bench) { b.GramsPerPiece = 200 },
+		"40 pieces at 0 min each":                     func(b *Bench) { b.PerPiece = 0 },
+		"40 pieces at 60 min each":                    func(b *Bench) { b.PerPiece = time.Hour },
+		"working life of a bowl: give it":             func(b *Bench) { b.Life = 0 },
+		"a bowl of Chalk works for 1 min":             func(b *Bench) { b.Life = time.Minute },
+		"and the largest bowl holds 5 g":              func(b *Bench) { b.Largest = 5 },
+		"the mix holds 12.75 %, and 12 % is the most": func(b *Bench) { b.Liquid = []Part{{18, 1}}; b.Ratio = Ratio{7, 17} },
+		"strength must be from 0 (water) to":          func(b *Bench) { b.Liquid = []Part{{45, 1}} },
 	} {
 		b := foils()
 		change(&b)

@@ -181,18 +181,45 @@ func (m Mix) Total() float64 {
 	return total
 }
 
-// CheckCap refuses a mix that is not valid, or that holds more peroxide than
-// [ReadyCap] when ready for use; the latter error wraps [ErrOverCap].
-func CheckCap(m Mix) error {
+// A Law is the most peroxide that a mix may hold when it is ready for use, and
+// where that holds.
+type Law struct {
+	Max    Percent
+	Name   string // in a few words: "EU law, (EC) 1223/2009"
+	Source string
+}
+
+// anyLaw is for where nobody says which region it is.
+var anyLaw = Law{Max: ReadyCap, Name: "EU and UK law"}
+
+// orAny is the law, or, of no known region, the one that is kept everywhere.
+func (l Law) orAny() Law {
+	if l == (Law{}) {
+		return anyLaw
+	}
+	return l
+}
+
+// String is the law with its figure: "12 % is the most (EU law, (EC)
+// 1223/2009)".
+func (l Law) String() string { return fmt.Sprintf("%v is the most (%s)", l.Max, l.Name) }
+
+// Check refuses a mix that is not valid, or that holds more peroxide than the
+// law allows ready for use; the latter error wraps [ErrOverCap]. The zero Law is
+// that of no known region.
+func (l Law) Check(m Mix) error {
+	l = l.orAny()
 	if err := m.Validate(); err != nil {
 		return err
 	}
 	ready := m.Ready()
-	if ready.AtMost(ReadyCap) {
+	if ready.AtMost(l.Max) {
 		return nil
 	}
 	// Rounded up, so that what is over never reads as the cap itself.
 	shown := Percent(math.Ceil(float64(ready)*100) / 100)
-	return fmt.Errorf("%w: the mix holds %v, the law allows %v ready for use: take a weaker developer or dilute it",
-		ErrOverCap, shown, ReadyCap)
+	return fmt.Errorf("%w: the mix holds %v, and %v ready for use: take a weaker developer or dilute it", ErrOverCap, shown, l)
 }
+
+// CheckCap is [Law.Check] where no region is known.
+func CheckCap(m Mix) error { return anyLaw.Check(m) }

@@ -149,3 +149,15 @@ func TestMixKeepsItsPeroxide(t *testing.T) {
 		assert.Equal(t, m, back)
 	})
 }
+
+func TestTheLawIsNamed(t *testing.T) {
+	law := Law{Max: 9, Name: "the law of an invented land"} // no real one: no region's figure is 9
+	m := bowl(12, 3, 30)
+	require.NoError(t, CheckCap(m))
+	err := law.Check(m)
+	require.ErrorIs(t, err, ErrOverCap)
+	assert.Contains(t, err.Error(), "9 % is the most (the law of an invented land)")
+	assert.Contains(t, MixLines(bowl(12, 40, 40), Gram, law)[1], "9 % is the most (the law of an invented land)")
+	assert.Contains(t, MixLines(bowl(12, 40, 40), Gram, Law{})[1], "12 % is the most (EU and UK law)")
+	assert.NotContains(t, CheckCap(bowl(15, 1, 40)).Error(), "the law allows", "it is no law everywhere")
+}

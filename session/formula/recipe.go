@@ -63,14 +63,15 @@ func Weigh(m Mix, u Unit) string {
 }
 
 // MixLines says what to weigh and, on a line of its own, what that makes. It
-// is for a mix that [CheckCap] passes.
-func MixLines(m Mix, u Unit) []string {
+// is for a mix that passes the law; the zero Law is that of no known region.
+func MixLines(m Mix, u Unit, law Law) []string {
+	law = law.orAny()
 	weigh := Weigh(m, u) + ": " + u.Say(m.Total()) + " in all"
 	if m.Developer().AtMost(0) {
 		return []string{weigh, "without developer"}
 	}
-	return []string{weigh, fmt.Sprintf("%s developer (%v), %v when ready; the law allows %v",
-		Label(m.Developer()), m.Developer(), m.Ready(), ReadyCap)}
+	return []string{weigh, fmt.Sprintf("%s developer (%v), %v when ready; %v",
+		Label(m.Developer()), m.Developer(), m.Ready(), law)}
 }
 
 // ParseBlend reads strengths with their parts: "30:1,20:1" is one part of 30

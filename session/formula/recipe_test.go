@@ -16,12 +16,12 @@ func TestRecipeMix(t *testing.T) {
 		Developers: []DeveloperPart{{9, 30}, {6, 15}},
 		WaterGrams: 15,
 	}, m)
-	assert.Equal(t, []string{"40 g Chalk + 30 g 30 vol + 15 g 20 vol + 15 g water: 100 g in all", "20 vol developer (6 %), 3.6 % when ready; the law allows 12 %"}, MixLines(m, Gram))
+	assert.Equal(t, []string{"40 g Chalk + 30 g 30 vol + 15 g 20 vol + 15 g water: 100 g in all", "20 vol developer (6 %), 3.6 % when ready; 12 % is the most (EU law, (EC) 1223/2009)"}, MixLines(m, Gram, Law{Max: 12, Name: "EU law, (EC) 1223/2009"}))
 	assert.Equal(t, "1.41 oz Chalk + 1.06 oz 30 vol + 0.53 oz 20 vol + 0.53 oz water", Weigh(m, Ounce))
 
 	dry, err := Recipe{Product: "Veil"}.Mix(40)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"40 g Veil: 40 g in all", "without developer"}, MixLines(dry, Gram))
+	assert.Equal(t, []string{"40 g Veil: 40 g in all", "without developer"}, MixLines(dry, Gram, Law{}))
 
 	rapid.Check(t, func(t *rapid.T) {
 		r := Recipe{"Chalk", Ratio{rapid.Float64Range(0.5, 3).Draw(t, "product"), rapid.Float64Range(0.5, 3).Draw(t, "liquid")},

@@ -3,6 +3,7 @@ package replay_test
 import (
 	"fmt"
 	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -46,8 +47,12 @@ func (c *chair) try(cmd session.Command) error {
 	return err
 }
 
+// do logs data. Where powder is mixed first, asthma was asked about before.
 func (c *chair) do(data ...session.Data) *chair {
 	for _, d := range data {
+		if m, mixes := d.(session.BowlMixed); mixes && safety.Lightener(m.Family) && slices.Contains(c.state().Verdict(c.state().Opened).Open, safety.Airways) {
+			require.NoError(c.t, c.try(session.Do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"})))
+		}
 		require.NoError(c.t, c.try(session.Do(d)))
 	}
 	return c

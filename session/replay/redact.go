@@ -13,6 +13,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/formula"
 	"rinseby/session/plain"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -70,6 +71,11 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
+// asked reports whether the question was ever answered.
+func asked(l *session.Log, question string) bool {
+	return slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == question })
+}
+
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 	r := newRedactor(l)
 	r.pain, r.lightened = pain, foundLightened(l)
@@ -93,6 +99,10 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			}
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
+		}
+		if _, opening := e.Data.(session.ServiceOpened); opening && !asked(l, safety.Airways) { // an older service did not ask
+			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
+			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
 		}
 	}
 	return lines, nil

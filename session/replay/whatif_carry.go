@@ -1,12 +1,14 @@
 package replay
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"time"
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -239,6 +241,9 @@ func (c *carrier) log1(d deed, data session.Data) error {
 		return err
 	}
 	err := c.commitAt(c.hands.alt, c.hands.when(d.at), data)
+	if c.unasked(err) {
+		err = c.commitAt(c.hands.alt, c.hands.when(d.at), data)
+	}
 	zone, _ := coatsOf(d.data)
 	if err != nil && c.weak != nil && c.weak.zones[zone] {
 		return fmt.Errorf("the weaker product can't go on: %w", err)
@@ -248,6 +253,22 @@ func (c *carrier) log1(d deed, data session.Data) error {
 	}
 	c.leaveOut(err, c.hands.alt, d.data)
 	return nil
+}
+
+// unasked reports whether an entry was refused for a question that the service,
+// an older one, was never asked, and has it answered so that the rest is told.
+func (c *carrier) unasked(err error) bool {
+	var none *session.ErrUnasked
+	if !errors.As(err, &none) || !slices.Equal(none.Questions, []string{safety.Airways}) ||
+		slices.ContainsFunc(c.was.Safety, func(a session.Answered) bool { return a.Question == safety.Airways }) {
+		return false
+	}
+	ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
+	if c.commit(c.hands.alt, ask) != nil {
+		return false
+	}
+	c.note("asthma was not asked about then; here it is taken that there is none")
+	return true
 }
 
 // leaveOut notes that an entry was refused.

@@ -8,13 +8,10 @@ import (
 	"time"
 )
 
-// How many days before the service a skin test counts, from the day of the
-// test to the day of the service.
 const (
-	// fewestDays: about 48 hours before (UK training texts, read on secondary
-	// pages). A day is all that is asked, so that two days may be 40 hours;
-	// the product's instructions say if that is enough.
-	fewestDays = 2
+	// fewestHours: about 48 hours before (UK training texts, read on secondary
+	// pages).
+	fewestHours = 48
 	// mostDays: the test is of the products and the skin of this visit; no
 	// figure was found. House rule on the careful side, no source.
 	mostDays = 7
@@ -111,19 +108,39 @@ func daysBetween(from, to time.Time) int {
 	return int(utc(to).Sub(utc(from)) / (24 * time.Hour))
 }
 
+// ReadDay reads a day that has passed as it is kept, 2026-02-28. Now is a moment of
+// today where days are told by.
+func ReadDay(text string, now time.Time) (string, error) {
+	day, err := parseDay(text, now)
+	return day.Format(dayLayout), err
+}
+
 // judgeDay tells what follows from the day of a skin test that showed nothing.
-func judgeDay(day, now time.Time) (Outcome, error) {
+// Days are counted, not hours: two days may be 40 hours; the product's
+// instructions say if that is enough.
+func judgeDay(day time.Time, in Setting) Outcome {
 	out := Outcome{Answer: day.Format(dayLayout)}
-	switch n := daysBetween(day, now); {
-	case n < fewestDays:
-		out.Word, out.Source = Stop, training
-		out.Why = "The skin test is too fresh: a reaction may take about 48 hours to show."
-	case n > mostDays:
-		out.Word, out.Source = Stop, houseRule
-		out.Why = fmt.Sprintf("The skin test is %d days old, and here it counts for %d: test again, as the products' instructions say.", n, mostDays)
+	r := in.Rules
+	switch n := daysBetween(day, in.Opened); {
+	case n < r.FewestDays():
+		out.Word, out.Source = Stop, r.TestHours.Source
+		out.Why = fmt.Sprintf("The skin test is too fresh: a reaction may take about %d hours to show.", r.TestHours.Value)
+	case n > r.TestDays.Value:
+		out.Word, out.Source = Stop, r.TestDays.Source
+		out.Why = fmt.Sprintf("The skin test is %s old, and here it counts for %d: test again, as the products' instructions say.", days(n), r.TestDays.Value)
 	default:
-		out.Word, out.Source = GoOn, training
-		out.Why = fmt.Sprintf("Tested %d days before, and nothing showed.", n)
+		out.Word, out.Source = GoOn, r.TestHours.Source
+		out.Why = fmt.Sprintf("No reaction seen, %s: tested %s before.", out.Answer, days(n))
+		if r.Looser != "" {
+			out.Why += " " + r.Looser
+		}
 	}
-	return out, nil
+	return out
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
 }

@@ -53,10 +53,30 @@ type Outcome struct {
 	// Until is the id of the question whose answer lifts a stop, if that goes
 	// on; empty if none does.
 	Until string
-	// Final is a stop that no reason passes.
-	Final  bool
+	// Final is a stop that no words pass. The next three say what lifts it, if
+	// anything does.
+	Final bool
+	// Clears: a doctor's written [Clearance], or a plan without dye.
+	Clears bool
+	// NoPeroxide: a plan without peroxide.
+	NoPeroxide bool
+	// Retest: a later answer that goes on, with the day of the repeated test.
+	Retest bool
+	// Reasons are those that can be picked; see [Reasons].
+	Reasons []string
+	// Ask is what has to be noted with the answer; empty if nothing has.
+	Ask    string
 	Why    string // one sentence
 	Source string
+}
+
+// A Setting is what an answer is judged by besides itself.
+type Setting struct {
+	// Opened is when the service began, in the salon's time zone, which days
+	// are told by.
+	Opened time.Time
+	Rules  Rules
+	Plan   Plan
 }
 
 // A Cap bounds what may be put on. The zero Cap bounds nothing.
@@ -116,11 +136,10 @@ func Find(id string) (Question, bool) {
 	return Question{}, false
 }
 
-// Judge tells what follows from an answer. Now is when the service began, in
-// the salon's time zone, which days are told by. A day may be given as
-// 2026-02-28, "28/2", "28.2.2026", "28 Feb", "2 days ago", "yesterday" or "today". It fails on a question or
-// an answer that is none, and on a day to come.
-func Judge(id, answer string, now time.Time) (Outcome, error) {
+// Judge tells what follows from an answer. A day may be given as 2026-02-28,
+// "28/2", "28.2.2026", "28 Feb", "2 days ago", "yesterday" or "today". It fails
+// on a question or an answer that is none, and on a day to come.
+func Judge(id, answer string, in Setting) (Outcome, error) {
 	q, ok := Find(id)
 	if !ok {
 		var ids []string
@@ -130,10 +149,16 @@ func Judge(id, answer string, now time.Time) (Outcome, error) {
 		return Outcome{}, fmt.Errorf("%q is no safety question: ask one of %s", id, strings.Join(ids, ", "))
 	}
 	var words []string
+	if was, ok := formerly[id+": "+strings.ToLower(strings.TrimSpace(answer))]; ok {
+		answer = was
+	}
 	for _, a := range q.Answers {
 		if strings.EqualFold(strings.TrimSpace(answer), a.Word) {
 			out := a.Outcome
 			out.Answer = a.Word
+			if q.ID == Age && out.Final {
+				out.Why, out.Source = tooYoung(in.Plan)
+			}
 			if out.Source == "" {
 				out.Source = q.Source
 			}
@@ -142,80 +167,11 @@ func Judge(id, answer string, now time.Time) (Outcome, error) {
 		words = append(words, fmt.Sprintf("%q", a.Word))
 	}
 	if q.Kind == Day {
-		day, err := parseDay(answer, now)
+		day, err := parseDay(answer, in.Opened)
 		if err != nil {
 			return Outcome{}, fmt.Errorf("%w, or answer %s", err, strings.Join(words, " or "))
 		}
-		return judgeDay(day, now)
+		return judgeDay(day, in), nil
 	}
 	return Outcome{}, fmt.Errorf("%s: %q is no answer: say %s", q.ID, answer, strings.Join(words, " or "))
-}
-
-// A Given is an answer that was given.
-type Given struct {
-	Question string
-	Reason   string // why the work goes on all the same; may be empty
-	Outcome
-}
-
-// Overruled reports whether a reason was typed that counts: one after a stop
-// that is final is none.
-func (g Given) Overruled() bool {
-	return strings.TrimSpace(g.Reason) != "" && !Final(g.Question, g.Answer)
-}
-
-// Head is the answer to the question in a few words, as a cap is headed:
-// "Sensitive scalp".
-func Head(question, answer string) string {
-	q, _ := Find(question)
-	for _, a := range q.Answers {
-		if a.Word == answer && a.Outcome.Head != "" {
-			return a.Outcome.Head
-		}
-	}
-	return question + ", " + answer
-}
-
-// Final reports whether the answer to the question is a stop that no reason
-// passes. It is told from the answer alone, however it was written down.
-func Final(question, answer string) bool {
-	q, _ := Find(question)
-	return slices.ContainsFunc(q.Answers, func(a Answer) bool { return a.Outcome.Final && a.Word == answer })
-}
-
-// A Verdict is what follows from all answers together.
-type Verdict struct {
-	Open   []string // ids of questions without an answer, in the order of asking
-	Stops  []Given  // that hold: without a reason, and not lifted by another answer
-	Refers []Given  // without a reason
-	Caps   []Given  // reasons given for single coats are not known here
-}
-
-// Clear reports whether product may touch hair, within the caps.
-func (v Verdict) Clear() bool { return len(v.Open) == 0 && len(v.Stops) == 0 && len(v.Refers) == 0 }
-
-// Judgement tells what follows from answers, of which the last to a question
-// counts. Answers to questions that are none are left out; one whose outcome
-// is no [Word] counts as none.
-func Judgement(given []Given) Verdict {
-	last := map[string]Given{}
-	for _, g := range given {
-		last[g.Question] = g
-	}
-	var v Verdict
-	for _, q := range Questions() {
-		g, ok := last[q.ID]
-		switch {
-		case !ok || !slices.Contains([]Word{GoOn, Capped, Stop, Refer}, g.Word):
-			v.Open = append(v.Open, q.ID)
-		case g.Word == Capped:
-			v.Caps = append(v.Caps, g)
-		case g.Overruled() || g.Word == GoOn:
-		case g.Word == Refer:
-			v.Refers = append(v.Refers, g)
-		case g.Until == "" || last[g.Until].Word != GoOn:
-			v.Stops = append(v.Stops, g)
-		}
-	}
-	return v
 }

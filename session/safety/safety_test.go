@@ -2,6 +2,7 @@ package safety_test
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -16,6 +17,11 @@ import (
 // opened is a Monday morning.
 var opened = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 
+// at is a service that was opened at the moment, in a salon that set nothing.
+func at(opened time.Time) safety.Setting {
+	return safety.Setting{Opened: opened, Rules: safety.RulesOf(safety.AnyRegion)}
+}
+
 // Part of the names of the sources that the duties are known from.
 const (
 	labels   = "label texts"
@@ -26,6 +32,8 @@ const (
 	memory   = "from memory, no source"
 	practice = "common practice, no source"
 	hse      = "UK HSE"
+
+	persulfate = "PMC9489562"
 )
 
 func TestEveryAnswer(t *testing.T) {
@@ -48,13 +56,15 @@ func TestEveryAnswer(t *testing.T) {
 		safety.Henna: {"never": on(labels), "yes, and the skin stayed well": refer(labels, house),
 			"yes, and the skin reacted": stop(labels, memory)},
 		safety.SkinTest: {"not done": stop(training), "there was a reaction": stop(labels)},
-		safety.Health:   {"no": on(memory), "yes": refer(memory), "rather not say": refer(house)},
+		safety.Health:   {"no": on(memory), "yes": refer(memory), "something else: ask what it is": on(house), "rather not say": refer(house)},
+		safety.Airways: {"none": on(persulfate), "asthma": refer(persulfate, house), "eczema": refer("Fisher", house),
+			"another allergy": refer(house), "more than one of these": refer(persulfate, house)},
 		safety.Scalp: {"sound": on(labels), "sensitive": limit(safety.Cap{OffScalp: true}, labels, house),
 			"broken, sore or with a rash": stop(labels)},
 		safety.History: {"nothing, or colour only": on(practice),
 			"lightened before":                limit(safety.Cap{Max: 6, Hair: formula.Lightened}, practice),
 			"straightened, permed or damaged": test(units), "not known": test(units, house)},
-		safety.Deposits: {"none": on(metal), "only hard or pool water": on(metal), "metal salts or henna": test(metal),
+		safety.Deposits: {"none": on(metal), "only hard or pool water": on(metal), "metal salts": stop(metal, house), "henna": test(metal),
 			"a home colour nobody knows": test(metal, house)},
 		safety.Strand: {"passed": on(units), "not done, and the hair is in good order": limit(safety.Cap{Max: 9}, house, practice),
 			"not done, and the hair is at risk": stop(units), "failed": stop(units, practice)},
@@ -66,7 +76,7 @@ func TestEveryAnswer(t *testing.T) {
 		for _, a := range q.Answers {
 			w, ok := table[q.ID][a.Word]
 			require.True(t, ok, "%s: %s", q.ID, a.Word)
-			got, err := safety.Judge(q.ID, " "+strings.ToUpper(a.Word), opened)
+			got, err := safety.Judge(q.ID, " "+strings.ToUpper(a.Word), at(opened))
 			require.NoError(t, err)
 			assert.Equal(t, []any{w.word, w.cap, w.until, a.Word}, []any{got.Word, got.Cap, got.Until, got.Answer}, "%s: %s", q.ID, a.Word)
 			for _, s := range w.source {
@@ -82,7 +92,7 @@ func TestEveryAnswer(t *testing.T) {
 
 func TestQuestionsFitAScreen(t *testing.T) {
 	seen := map[string]bool{}
-	require.LessOrEqual(t, len(safety.Questions()), 10)
+	require.LessOrEqual(t, len(safety.Questions()), 11)
 	for _, q := range safety.Questions() {
 		assert.Regexp(t, regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`), q.ID)
 		assert.False(t, seen[q.ID], q.ID)
@@ -111,8 +121,8 @@ func TestDayOfTheSkinTest(t *testing.T) {
 		word   safety.Word
 		why    string
 	}{
-		{"2026-02-28", opened, "2026-02-28", safety.GoOn, "2 days before"},
-		{"2 days ago", opened, "2026-02-28", safety.GoOn, "2 days before"},
+		{"2026-02-28", opened, "2026-02-28", safety.GoOn, "No reaction seen, "},
+		{"2 days ago", opened, "2026-02-28", safety.GoOn, "No reaction seen, "},
 		{" 7 Days Ago ", opened, "2026-02-23", safety.GoOn, "7 days before"},
 		{"8 days ago", opened, "2026-02-22", safety.Stop, "8 days old, and here it counts for 7"},
 		{"2025-03-02", opened, "2025-03-02", safety.Stop, "365 days old"},
@@ -122,17 +132,17 @@ func TestDayOfTheSkinTest(t *testing.T) {
 		{"today", opened, "2026-03-02", safety.Stop, "about 48 hours"},
 		{"0 days ago", opened, "2026-03-02", safety.Stop, "about 48 hours"},
 		// In Auckland it is the 3rd, though it is the 2nd in UTC.
-		{"2026-03-01", time.Date(2026, 3, 3, 9, 0, 0, 0, auckland), "2026-03-01", safety.GoOn, "2 days before"},
-		{"2 days ago", time.Date(2026, 3, 3, 0, 30, 0, 0, auckland), "2026-03-01", safety.GoOn, "2 days before"},
+		{"2026-03-01", time.Date(2026, 3, 3, 9, 0, 0, 0, auckland), "2026-03-01", safety.GoOn, "No reaction seen, "},
+		{"2 days ago", time.Date(2026, 3, 3, 0, 30, 0, 0, auckland), "2026-03-01", safety.GoOn, "No reaction seen, "},
 	} {
-		got, err := safety.Judge(safety.SkinTest, tt.answer, tt.now)
+		got, err := safety.Judge(safety.SkinTest, tt.answer, at(tt.now))
 		require.NoError(t, err, tt.answer)
 		assert.Equal(t, []any{tt.kept, tt.word}, []any{got.Answer, got.Word}, tt.answer)
 		assert.Contains(t, got.Why, tt.why)
 		assert.NotEmpty(t, got.Source)
 	}
 	if berlin, err := time.LoadLocation("Europe/Berlin"); err == nil { // a day of 23 hours lies between
-		got, err := safety.Judge(safety.SkinTest, "2026-03-28", time.Date(2026, 3, 30, 8, 0, 0, 0, berlin))
+		got, err := safety.Judge(safety.SkinTest, "2026-03-28", at(time.Date(2026, 3, 30, 8, 0, 0, 0, berlin)))
 		require.NoError(t, err)
 		assert.Equal(t, safety.GoOn, got.Word)
 	}
@@ -142,7 +152,7 @@ func TestDayOfTheSkinTest(t *testing.T) {
 		"3/3/2026": "still to come", "31/2": "is no day", "28.2.26": "is no day", "0/1": "is no day", "28 fe": "is no day", "28 foo": "is no day", "1/1/1900": "check the year",
 		"yes": "is no day",
 	} {
-		_, err := safety.Judge(safety.SkinTest, answer, opened)
+		_, err := safety.Judge(safety.SkinTest, answer, at(opened))
 		assert.ErrorContains(t, err, says, answer)
 		assert.NotContains(t, err.Error(), "skin-test", "the id means nothing to who types")
 	}
@@ -154,7 +164,7 @@ func TestDayBeforeMonth(t *testing.T) {
 		"28feb": "2026-02-28", "28 Feb. 2026": "2026-02-28", "2/3": "2026-03-02", "3/2": "2026-02-03", "3/3": "2025-03-03", "20/11": "2025-11-20", "20 Nov": "2025-11-20",
 		"20.11.2025": "2025-11-20", "20 sept 2025": "2025-09-20", "29/2": "2024-02-29", "1 may": "2025-05-01", "31.12": "2025-12-31",
 	} {
-		got, err := safety.Judge(safety.SkinTest, answer, opened)
+		got, err := safety.Judge(safety.SkinTest, answer, at(opened))
 		if assert.NoError(t, err, answer) {
 			assert.Equal(t, kept, got.Answer, answer)
 		}
@@ -172,10 +182,10 @@ func TestHeadsOfCaps(t *testing.T) {
 }
 
 func TestJudgeRefuses(t *testing.T) {
-	_, err := safety.Judge("skin test", "yes", opened)
+	_, err := safety.Judge("skin test", "yes", at(opened))
 	assert.ErrorContains(t, err, `"skin test" is no safety question: ask one of age, reaction, `)
 	for _, answer := range []string{"", "maybe", "yes, "} {
-		_, err = safety.Judge(safety.Age, answer, opened)
+		_, err = safety.Judge(safety.Age, answer, at(opened))
 		assert.ErrorContains(t, err, `is no answer: say "yes" or "no"`)
 	}
 }
@@ -186,7 +196,7 @@ func given(t *testing.T, lines ...string) (all []safety.Given) {
 	for _, l := range lines {
 		id, answer, _ := strings.Cut(l, ": ")
 		answer, reason, _ := strings.Cut(answer, " / ")
-		out, err := safety.Judge(id, answer, opened)
+		out, err := safety.Judge(id, answer, at(opened))
 		require.NoError(t, err)
 		all = append(all, safety.Given{Question: id, Reason: reason, Outcome: out})
 	}
@@ -205,10 +215,10 @@ func well(t *testing.T) (all []safety.Given) {
 }
 
 func TestJudgement(t *testing.T) {
-	v := safety.Judgement(nil)
-	assert.Equal(t, []string{"age", "reaction", "black-henna", "skin-test", "health", "scalp", "history", "deposits", "strand-test", "ready"}, v.Open, "in the order of asking")
+	v := safety.Judgement(nil, lightener)
+	assert.Equal(t, []string{"age", "reaction", "black-henna", "skin-test", "health", "airways", "scalp", "history", "deposits", "strand-test", "ready"}, v.Open, "in the order of asking")
 	assert.False(t, v.Clear())
-	require.True(t, safety.Judgement(well(t)).Clear())
+	require.True(t, safety.Judgement(well(t), lightener).Clear())
 
 	ids := func(gs []safety.Given) (all []string) {
 		for _, g := range gs {
@@ -222,31 +232,34 @@ func TestJudgement(t *testing.T) {
 		caps         []string
 	}{
 		"a stop":                            {[]string{"age: no"}, []string{"age"}, nil, nil},
-		"a stop with a reason":              {[]string{"reaction: yes / her doctor tested her"}, nil, nil, nil},
+		"a stop with a reason":              {[]string{"ready: not yet / gloves come right after"}, nil, nil, nil},
+		"no reason passes a reaction":       {[]string{"reaction: yes / her doctor tested her"}, []string{"reaction"}, nil, nil},
 		"no reason passes an age":           {[]string{"age: no / a prop head"}, []string{"age"}, nil, nil},
 		"nor a reaction to the test":        {[]string{"skin-test: there was a reaction / asked"}, []string{"skin-test"}, nil, nil},
 		"nor a broken scalp":                {[]string{"scalp: broken, sore or with a rash / asked"}, []string{"scalp"}, nil, nil},
 		"a blank is no reason":              {[]string{"age: no /  "}, []string{"age"}, nil, nil},
 		"a refer":                           {[]string{"health: yes"}, nil, []string{"health"}, nil},
 		"a refer with a reason":             {[]string{"health: yes / her doctor agrees"}, nil, nil, nil},
-		"the last answer counts":            {[]string{"age: no", "age: yes"}, nil, nil, nil},
+		"the last answer counts":            {[]string{"ready: not yet", "ready: yes"}, nil, nil, nil},
+		"but a final stop stands":           {[]string{"age: no", "age: yes"}, []string{"age"}, nil, nil},
 		"a reason of another answer is not": {[]string{"reaction: yes / x", "reaction: yes"}, []string{"reaction"}, nil, nil},
-		"lifted by the strand test":         {[]string{"deposits: metal salts or henna"}, nil, nil, nil},
-		"no strand test":                    {[]string{"deposits: metal salts or henna", "strand-test: not done, and the hair is in good order"}, []string{"deposits"}, nil, []string{"strand-test"}},
+		"lifted by the strand test":         {[]string{"deposits: henna"}, nil, nil, nil},
+		"metal is not":                      {[]string{"deposits: metal salts or henna"}, []string{"deposits"}, nil, nil},
+		"no strand test":                    {[]string{"deposits: henna", "strand-test: not done, and the hair is in good order"}, []string{"deposits"}, nil, []string{"strand-test"}},
 		"a strand test that failed":         {[]string{"history: not known", "strand-test: failed"}, []string{"history", "strand-test"}, nil, nil},
 		"a strand test that was passed over": {[]string{"history: not known", "strand-test: failed / never mind"},
-			[]string{"history"}, nil, nil},
+			[]string{"history", "strand-test"}, nil, nil},
 		"caps": {[]string{"scalp: sensitive", "history: lightened before"}, nil, nil, []string{"scalp", "history"}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			v := safety.Judgement(append(well(t), given(t, tt.also...)...))
+			v := safety.Judgement(append(well(t), given(t, tt.also...)...), toned)
 			assert.Empty(t, v.Open)
 			assert.Equal(t, [][]string{tt.stops, tt.refer, tt.caps}, [][]string{ids(v.Stops), ids(v.Refers), ids(v.Caps)})
 			assert.Equal(t, len(tt.stops)+len(tt.refer) == 0, v.Clear())
 		})
 	}
 	odd := append(well(t), safety.Given{Question: safety.Age, Outcome: safety.Outcome{Word: "fine"}}, safety.Given{Question: "star sign"})
-	assert.Equal(t, []string{safety.Age}, safety.Judgement(odd).Open, "an outcome that is none answers nothing")
+	assert.Equal(t, []string{safety.Age}, safety.Judgement(odd, lightener).Open, "an outcome that is none answers nothing")
 }
 
 func TestCap(t *testing.T) {
@@ -275,20 +288,264 @@ func TestCap(t *testing.T) {
 	assert.Equal(t, "no cap", safety.Cap{}.String())
 }
 
-func TestThreeAnswersAreFinal(t *testing.T) {
-	var final []string
+// lightener and toned are plans: without dye, and with it.
+var (
+	lightener = planOf(formula.PowderLightener)
+	toned     = planOf(formula.PowderLightener, formula.Demi)
+)
+
+func planOf(kinds ...formula.Kind) (p safety.Plan) {
+	for _, k := range kinds {
+		p.Add(k, 6)
+	}
+	return p
+}
+
+func TestWhatWordsNeverPass(t *testing.T) {
+	final := map[string]string{}
 	for _, q := range safety.Questions() {
 		for _, a := range q.Answers {
-			out, err := safety.Judge(q.ID, a.Word, opened)
+			out, err := safety.Judge(q.ID, a.Word, at(opened))
 			require.NoError(t, err)
 			assert.Equal(t, out.Final, safety.Final(q.ID, a.Word), a.Word)
-			if out.Final {
-				assert.Equal(t, safety.Stop, out.Word)
-				assert.Contains(t, out.Source, labels)
-				final = append(final, q.ID+": "+a.Word)
+			if !out.Final {
+				assert.Empty(t, safety.Lifts(q.ID, a.Word))
+				continue
+			}
+			assert.Equal(t, safety.Stop, out.Word)
+			assert.Empty(t, safety.Reasons(q.ID, a.Word, 0), "nothing to pick")
+			final[q.ID+": "+a.Word] = safety.Lifts(q.ID, a.Word)
+		}
+	}
+	const doctor = "only a doctor's written clearance that names the dye, or a plan without dye"
+	assert.Equal(t, map[string]string{
+		"age: no": "", "scalp: broken, sore or with a rash": "",
+		"reaction: yes": doctor, "black-henna: yes, and the skin reacted": doctor, "skin-test: there was a reaction": doctor,
+		"deposits: metal salts": "only a plan without peroxide or lightener", "strand-test: failed": "only a repeated test that is passed, with its day",
+	}, final)
+	assert.False(t, safety.Final("star sign", "no"))
+}
+
+// today is what each answer did before any of them was looked at anew: what
+// words could pass, and what a passed strand test could. None may let more pass
+// now. An answer that has another word now stands by its old one.
+var today = []struct {
+	answer                string
+	word                  safety.Word
+	byWords, byStrandTest bool
+}{
+	{"age: no", safety.Stop, false, false},
+	{"reaction: yes", safety.Stop, true, false},
+	{"reaction: not sure", safety.Refer, true, false},
+	{"black-henna: yes, and the skin stayed well", safety.Refer, true, false},
+	{"black-henna: yes, and the skin reacted", safety.Stop, true, false},
+	{"skin-test: not done", safety.Stop, true, false},
+	{"skin-test: there was a reaction", safety.Stop, false, false},
+	{"skin-test: yesterday", safety.Stop, true, false},
+	{"skin-test: 8 days ago", safety.Stop, true, false},
+	{"health: yes", safety.Refer, true, false},
+	{"health: rather not say", safety.Refer, true, false},
+	{"scalp: sensitive", safety.Capped, true, false},
+	{"scalp: broken, sore or with a rash", safety.Stop, false, false},
+	{"history: lightened before", safety.Capped, true, false},
+	{"history: straightened, permed or damaged", safety.Stop, true, true},
+	{"history: not known", safety.Stop, true, true},
+	{"deposits: metal salts or henna", safety.Stop, true, true},
+	{"deposits: henna", safety.Stop, true, true},
+	{"deposits: a home colour nobody knows", safety.Stop, true, true},
+	{"strand-test: not done, and the hair is in good order", safety.Capped, true, false},
+	{"strand-test: not done, and the hair is at risk", safety.Stop, true, false},
+	{"strand-test: failed", safety.Stop, true, false},
+	{"ready: not yet", safety.Stop, true, false},
+}
+
+func TestNoAnswerLetsMorePassThanBefore(t *testing.T) {
+	known := map[string]bool{}
+	for _, was := range today {
+		id, answer, _ := strings.Cut(was.answer, ": ")
+		known[was.answer] = true
+		for _, plan := range []safety.Plan{toned, planOf(formula.Demi), planOf(formula.Permanent)} {
+			out, err := safety.Judge(id, answer, safety.Setting{Opened: opened, Rules: safety.RulesOf(safety.AnyRegion), Plan: plan})
+			require.NoError(t, err)
+			assert.Equal(t, was.word, out.Word, was.answer)
+			open := func(reason, tested string) bool {
+				strand := given(t, "strand-test: "+tested)
+				if id == safety.Strand {
+					strand = nil
+				}
+				g := safety.Given{Question: id, Reason: reason, Outcome: out}
+				return len(safety.Judgement(append(append(well(t), strand...), g), plan).Of(id)) == 0
+			}
+			const bare = "not done, and the hair is in good order"
+			if was.word == safety.Capped {
+				assert.NotZero(t, out.Cap)
+				continue
+			}
+			assert.False(t, open("", bare), "%s stops", was.answer)
+			assert.False(t, open("  ", bare), "%s: a blank", was.answer)
+			if !was.byWords {
+				assert.False(t, open("the doctor was asked", bare), "%s is passed by words", was.answer)
+			}
+			if !was.byStrandTest {
+				assert.False(t, open("", "passed"), "%s is passed by a strand test", was.answer)
 			}
 		}
 	}
-	assert.Equal(t, []string{"age: no", "skin-test: there was a reaction", "scalp: broken, sore or with a rash"}, final)
-	assert.False(t, safety.Final("star sign", "no"))
+	for _, q := range safety.Questions() { // whatever goes on now did so before, or is new
+		for _, a := range q.Answers {
+			switch key := q.ID + ": " + a.Word; {
+			case a.Outcome.Word != safety.GoOn || known[key]:
+			case q.ID == safety.Airways, key == "health: something else: ask what it is":
+			default:
+				assert.Contains(t, []string{"age: yes", "reaction: never", "black-henna: never", "health: no", "scalp: sound", "history: nothing, or colour only",
+					"deposits: none", "deposits: only hard or pool water", "strand-test: passed", "ready: yes"}, key)
+			}
+		}
+	}
+}
+
+func TestWhatLiftsAFinalStop(t *testing.T) {
+	doctor := safety.Clearance{Dye: "PPD", By: "the skin clinic", Seen: "2026-02-27"}
+	retest := func(day string) safety.Given {
+		g := given(t, "strand-test: passed")[0]
+		g.TestedOn = day
+		return g
+	}
+	cleared := func(answer string, c safety.Clearance) safety.Given {
+		g := given(t, answer)[0]
+		g.Clearance = c
+		return g
+	}
+	mistake := func(answer, why string) safety.Given {
+		g := given(t, answer)[0]
+		g.Mistake = why
+		return g
+	}
+	direct := safety.Plan{}
+	direct.Add(formula.Semi, 0)
+	one := func(answers string) []safety.Given { return given(t, answers) }
+	for name, tt := range map[string]struct {
+		answers []safety.Given
+		plan    safety.Plan
+		stops   bool
+	}{
+		"reaction, with dye":              {one("reaction: yes"), toned, true},
+		"reaction, without dye":           {one("reaction: yes"), lightener, false},
+		"reaction, nothing planned":       {one("reaction: yes"), safety.Plan{}, true},
+		"reaction, direct dye":            {one("reaction: yes"), direct, true},
+		"reaction, high lift is dye":      {one("reaction: yes"), planOf(formula.HighLift), true},
+		"reaction, a kind nobody knows":   {one("reaction: yes"), planOf("foam"), true},
+		"reaction, cleared":               {[]safety.Given{cleared("reaction: yes", doctor)}, toned, false},
+		"reaction, cleared for nothing":   {[]safety.Given{cleared("reaction: yes", safety.Clearance{By: doctor.By, Seen: doctor.Seen})}, toned, true},
+		"reaction, cleared by nobody":     {[]safety.Given{cleared("reaction: yes", safety.Clearance{Dye: "PPD", By: " ", Seen: doctor.Seen})}, toned, true},
+		"reaction, cleared on no day":     {[]safety.Given{cleared("reaction: yes", safety.Clearance{Dye: "PPD", By: doctor.By})}, toned, true},
+		"henna, cleared":                  {[]safety.Given{cleared("black-henna: yes, and the skin reacted", doctor)}, toned, false},
+		"skin test, cleared":              {[]safety.Given{cleared("skin-test: there was a reaction", doctor)}, toned, false},
+		"skin test, a second clear one":   {append(one("skin-test: there was a reaction"), one("skin-test: 2 days ago")...), toned, true},
+		"under 16, cleared":               {[]safety.Given{cleared("age: no", doctor)}, toned, true},
+		"under 16, without dye":           {one("age: no"), lightener, true},
+		"a wound, cleared":                {[]safety.Given{cleared("scalp: broken, sore or with a rash", doctor)}, lightener, true},
+		"metal, lightener":                {one("deposits: metal salts"), lightener, true},
+		"metal, toner with developer":     {one("deposits: metal salts"), planOf(formula.Demi), true},
+		"metal, direct colour":            {one("deposits: metal salts"), direct, false},
+		"metal, cleared":                  {[]safety.Given{cleared("deposits: metal salts", doctor)}, lightener, true},
+		"strand, again with its day":      {append(one("strand-test: failed"), retest("2026-03-02")), toned, false},
+		"strand, again without":           {append(one("strand-test: failed"), retest("")), toned, true},
+		"strand, then not done":           {append(one("strand-test: failed"), one("strand-test: not done, and the hair is in good order")...), toned, true},
+		"a mistake":                       {append(one("age: no"), mistake("age: yes", "I pressed no by mistake")), toned, false},
+		"a mistake in a word":             {append(one("age: no"), mistake("age: yes", "mistake")), toned, true},
+		"a mistake, and answered again":   {append(one("age: no"), mistake("age: yes", "I pressed no by mistake"), one("age: no")[0]), toned, true},
+		"answered twice, then a day more": {append(one("scalp: broken, sore or with a rash"), one("scalp: sound")[0], one("scalp: sensitive")[0]), toned, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			v := safety.Judgement(append(well(t), tt.answers...), tt.plan)
+			assert.Equal(t, tt.stops, len(v.Stops) > 0)
+			assert.Equal(t, !tt.stops, v.Clear())
+		})
+	}
+}
+
+func TestReasonsArePickedOrTyped(t *testing.T) {
+	list := safety.Reasons(safety.History, "lightened before", 9)
+	require.NotEmpty(t, list)
+	for _, text := range list {
+		assert.Contains(t, text, "30 vol")
+		assert.NotContains(t, text, "{")
+	}
+	assert.Contains(t, list[0], "20 vol", "and the cap")
+	for _, q := range safety.Questions() {
+		for _, a := range q.Answers {
+			list := safety.Reasons(q.ID, a.Word, 12)
+			if a.Outcome.Word == safety.Capped {
+				assert.NotEmpty(t, list, a.Word)
+			}
+			assert.Less(t, len(list), 9, "one key each, and one for another")
+			for _, r := range list {
+				assert.True(t, safety.IsReason(r), "%q says why", r)
+			}
+		}
+	}
+	assert.Empty(t, safety.Reasons(safety.Henna, "yes, and the skin stayed well", 0), "it takes a sentence, as ever")
+	for text, want := range map[string]string{"": "", "  ": "", "1": list[0], " 2 ": list[1], list[0]: list[0], "all of it stood": "all of it stood"} {
+		got, err := safety.Reason(text, list)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, got)
+	}
+	for _, text := range []string{"0", "3", "-1", "ok", "the maker", "x"} {
+		_, err := safety.Reason(text, list)
+		require.ErrorIs(t, err, safety.ErrNoReason, text)
+		assert.ErrorContains(t, err, "pick 1 ("+list[0])
+		assert.ErrorContains(t, err, "in 3 words or more")
+	}
+	_, err := safety.Reason("1", nil)
+	require.ErrorIs(t, err, safety.ErrNoReason, "of no list")
+	assert.NotContains(t, err.Error(), "pick")
+}
+
+func TestTooYoungSaysWhy(t *testing.T) {
+	direct := safety.Plan{}
+	direct.Add(formula.Semi, 0)
+	both := direct
+	both.Add(formula.Demi, 6)
+	for name, tt := range map[string]struct {
+		plan   safety.Plan
+		why    string
+		source []string
+	}{
+		"lightener":        {lightener, "burnt the scalps of children", []string{"Sydney burn units", "five of them children", "Greenland", house}},
+		"dye":              {planOf(formula.Permanent), "as their labels say", []string{labels}},
+		"direct":           {direct, "direct colour without developer", []string{house, labels}},
+		"direct and toner": {both, "as their labels say", []string{labels}},
+		"both":             {toned, "Labels of dye say so; lightener", []string{labels, "Sydney"}},
+		"nothing yet":      {safety.Plan{}, "Labels of dye say so; lightener", []string{labels, "Sydney"}},
+	} {
+		out, err := safety.Judge(safety.Age, "no", safety.Setting{Opened: opened, Rules: safety.RulesOf(safety.EU), Plan: tt.plan})
+		require.NoError(t, err)
+		assert.True(t, out.Final)
+		assert.Contains(t, out.Why, "Under 16: no dye and no lightener. ", name)
+		assert.Contains(t, out.Why, tt.why, name)
+		for _, s := range tt.source {
+			assert.Contains(t, out.Source, s, name)
+		}
+	}
+	out, err := safety.Judge(safety.Age, "no", at(opened))
+	require.NoError(t, err)
+	assert.NotContains(t, strings.ToLower(out.Why), "safe")
+}
+
+func TestAsthmaIsAskedOnlyBeforeLightener(t *testing.T) {
+	rest := slices.DeleteFunc(well(t), func(g safety.Given) bool { return g.Question == safety.Airways })
+	begun := lightener
+	begun.Begun = true
+	for name, tt := range map[string]struct {
+		plan safety.Plan
+		open bool
+	}{
+		"lightener": {lightener, true}, "with toner": {toned, true}, "colour alone": {planOf(formula.Demi), false},
+		"nothing planned": {safety.Plan{}, true}, "lightener on hair already": {begun, false},
+	} {
+		assert.Equal(t, tt.open, len(safety.Judgement(rest, tt.plan).Open) == 1, name)
+	}
+	v := safety.Judgement(append(rest, given(t, "airways: asthma")...), planOf(formula.Demi))
+	assert.Len(t, v.Refers, 1, "who has asthma is known, whatever is planned")
 }

@@ -10,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
@@ -116,9 +117,10 @@ func TestBowl(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got := press(t, open(form.Bowl(th, chalk, formula.Starter(), 0, nil)), c.keys...)
+			got := press(t, open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{})), c.keys...)
 			assert.Equal(t, saves(c.say, c.want), got)
 			chair := newChair(t)
+			chair.do(answered()...)
 			chair.carryOut(got)
 			_, err := chair.state().BowlFor(chair.state().Zone("nape"), chalk, chair.now)
 			assert.NoError(t, err, "it is what was planned")
@@ -127,12 +129,13 @@ func TestBowl(t *testing.T) {
 }
 
 func TestBowlTellsOfTheDeveloper(t *testing.T) {
-	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	press(t, f, "30", "enter", "right")
 	assert.Contains(t, f.View(), "30 g Chalk + 45 g 20 vol: 75 g in all")
-	assert.Contains(t, f.View(), "20 vol developer (6 %), 3.6 % when ready; the law allows 12 %")
+	assert.Contains(t, f.View(), "20 vol developer (6 %), 3.6 % when ready; 12 % is the most (EU and UK law)")
 	press(t, f, "enter", "enter", "wipe", "30 vol")
 	assert.Contains(t, f.View(), "This makes 30 vol; the plan says 20 vol.")
+	assert.Contains(t, f.View(), "Powder: mix it far from the client, in moving air: dust can set off asthma.")
 	press(t, f, "back", "right", "enter", "enter", "enter", "10 vol", "enter")
 	assert.Contains(t, f.View(), "For 20 vol as planned: 1:1 would make it.")
 }
@@ -146,7 +149,7 @@ func TestBowlSaysWhatTheBenchSays(t *testing.T) {
 		Pieces: 10, GramsPerPiece: 7.5, PerPiece: time.Minute, Life: time.Hour,
 	}.Plan()
 	require.NoError(t, err)
-	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	press(t, f, "30", "enter", "right")
 	said := bench.Lines(formula.Gram)
 	for _, line := range said[1:3] {
@@ -157,16 +160,20 @@ func TestBowlSaysWhatTheBenchSays(t *testing.T) {
 func TestBowlOverTheCap(t *testing.T) {
 	plan := chalk
 	plan.Strength, plan.Product = 18, "Other"
-	f := open(form.Bowl(th, plan, formula.Starter(), 0, nil))
+	f := open(form.Bowl(th, plan, formula.Starter(), 0, nil, formula.Law{}))
 	press(t, f, "10", "enter", "1:9", "enter")
 	assert.Contains(t, f.View(), "over the legal cap on peroxide: the mix holds 16.2 %")
+	assert.Contains(t, words(f), "12 % is the most (EU and UK law)")
 	assert.Nil(t, press(t, f, "save"))
 	assert.Contains(t, f.View(), "! over the legal cap")
+	f = open(form.Bowl(th, plan, formula.Starter(), 0, nil, safety.RulesOf(safety.US).Law()))
+	press(t, f, "10", "enter", "1:9", "enter")
+	assert.Contains(t, words(f), "12 % is the most (house rule, as EU law)")
 }
 
 func TestBowlWithoutDeveloper(t *testing.T) {
 	plan := session.PlanBand{Band: session.End, Product: "Gloss", Kind: formula.Semi}
-	got := press(t, open(form.Bowl(th, plan, formula.Starter(), 0, nil)), "40", "enter", "enter")
+	got := press(t, open(form.Bowl(th, plan, formula.Starter(), 0, nil, formula.Law{})), "40", "enter", "enter")
 	assert.Equal(t, saves("Mixed: 40 g Gloss", session.BowlMixed{Product: "Gloss", Family: formula.Semi,
 		Mix: formula.Mix{Products: []formula.ProductPart{{Product: "Gloss", Grams: 40}}}}), got)
 }
@@ -264,11 +271,11 @@ func TestNoteAndReason(t *testing.T) {
 	assert.Equal(t, saves("Note added", note("", "late")), got)
 
 	then := []session.Command{session.DoAt(now, note("", "x"))}
-	f := open(form.Reason(th, "used-up:nape:root", "it has had its whole limit", then))
+	f := open(form.Reason(th, form.Passing{Key: "used-up:nape:root", Why: "it has had its whole limit"}, then))
 	assert.Nil(t, press(t, f, "space", "enter"))
 	assert.Contains(t, f.View(), "! type the reason")
 	assert.Equal(t, intent.Log{Say: "Logged with your reason", Commands: []session.Command{
-		session.Do(session.WarningAcknowledged{Warning: "used-up:nape:root", Reason: " strand test"}), then[0]}},
+		session.Do(session.WarningAcknowledged{Warning: "used-up:nape:root", Reason: "strand test"}), then[0]}},
 		press(t, f, "strand test", "enter"))
 	assert.Len(t, then, 1)
 }

@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -9,6 +10,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/tui/intent"
 	"rinseby/tui/theme"
 )
@@ -34,14 +36,15 @@ type bowl struct {
 	thin    string // parts of the first to water
 	life    string // minutes
 	product formula.Product
+	law     formula.Law // on peroxide
 }
 
 // Bowl asks for a mix of what is planned, with the ratios and the working life
 // that the catalogue gives. Grams of product are offered if they are above 0;
 // advice says where they come from, and what else there is to mix. Its intent
 // logs one session.BowlMixed.
-func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, grams float64, advice []string) *Form {
-	b := &bowl{plan: plan, liquid: oneDeveloper, first: offered(plan.Strength)}
+func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, grams float64, advice []string, law formula.Law) *Form {
+	b := &bowl{plan: plan, law: law, liquid: oneDeveloper, first: offered(plan.Strength)}
 	if grams > 0 {
 		b.grams = plain(math.Ceil(grams))
 	}
@@ -188,7 +191,7 @@ func (b *bowl) mix() (formula.Mix, error) {
 func (b *bowl) say() []string {
 	m, err := b.mix()
 	if errors.Is(err, formula.ErrOverCap) {
-		return []string{err.Error()}
+		return []string{cmp.Or(b.law.Check(m), err).Error()}
 	}
 	if err != nil {
 		if parts := b.partsFor(b.plan.Strength); parts != "" {
@@ -196,10 +199,13 @@ func (b *bowl) say() []string {
 		}
 		return nil
 	}
-	out := formula.MixLines(m, formula.Gram)
+	out := formula.MixLines(m, formula.Gram, b.law)
 	if got, want := m.Developer(), b.plan.Strength; !b.dry() && !alike(got, want) {
 		out = append(out, fmt.Sprintf("This makes %s; the plan says %s.%s",
 			formula.Label(got), formula.Label(want), b.partsFor(want)))
+	}
+	if safety.Lightener(b.plan.Kind) {
+		out = append(out, "Powder: mix it far from the client, in moving air: dust can set off asthma.")
 	}
 	return out
 }

@@ -184,7 +184,7 @@ func every(t testing.TB) map[string]func() *form.Form {
 		},
 		"finish":        func() *form.Form { return form.Finish(th) },
 		"consult":       func() *form.Form { return form.Consult(th, nil, form.LastVisit{}) },
-		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil) },
+		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}) },
 		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },
 		"safety, again": func() *form.Form { return form.Safety(th, s, time.UTC) },
 		"where":         func() *form.Form { return form.Where(th, s.Zones, "nape", session.Burning) },
@@ -195,19 +195,24 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"later":         func() *form.Form { return form.Later(th) },
 		"found":         func() *form.Form { return form.Found(th, b, clock) },
 		"bowl, own": func() *form.Form {
-			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter(), 0, nil)
+			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter(), 0, nil, formula.Law{})
 		},
-		"empty bowl":       func() *form.Form { return form.EmptyBowl(th, b.Bowls) },
-		"no bowl":          func() *form.Form { return form.EmptyBowl(th, nil) },
-		"window":           func() *form.Form { return form.Window(th, q, &row) },
-		"window, no row":   func() *form.Form { return form.Window(th, q, nil) },
-		"check":            func() *form.Form { return form.Check(th, nape) },
-		"cut":              func() *form.Form { return form.Cut(th, s, lastCut) },
-		"cut, first":       func() *form.Form { return form.Cut(th, s, nil) },
-		"promise":          func() *form.Form { return form.NewPromise(th, elevenOClock, now) },
-		"promise, none":    func() *form.Form { return form.NewPromise(th, form.Promise{}, now) },
-		"note":             func() *form.Form { return form.Note(th, s.Zones, "nape") },
-		"reason":           func() *form.Form { return form.Reason(th, "over:nape", "nape is 2 min over its limit", nil) },
+		"empty bowl":     func() *form.Form { return form.EmptyBowl(th, b.Bowls) },
+		"no bowl":        func() *form.Form { return form.EmptyBowl(th, nil) },
+		"window":         func() *form.Form { return form.Window(th, q, &row) },
+		"window, no row": func() *form.Form { return form.Window(th, q, nil) },
+		"check":          func() *form.Form { return form.Check(th, nape) },
+		"cut":            func() *form.Form { return form.Cut(th, s, lastCut) },
+		"cut, first":     func() *form.Form { return form.Cut(th, s, nil) },
+		"promise":        func() *form.Form { return form.NewPromise(th, elevenOClock, now) },
+		"promise, none":  func() *form.Form { return form.NewPromise(th, form.Promise{}, now) },
+		"note":           func() *form.Form { return form.Note(th, s.Zones, "nape") },
+		"reason": func() *form.Form {
+			return form.Reason(th, form.Passing{Key: "over:nape", Why: "nape is 2 min over its limit"}, nil)
+		},
+		"reason of a list": func() *form.Form {
+			return form.Reason(th, form.Passing{Key: "safety-scalp:scalp", Why: "on the scalp", Reasons: safety.Reasons(safety.Scalp, "sensitive", 0)}, nil)
+		},
 		"earlier":          func() *form.Form { return form.Earlier(th, now) },
 		"clock":            func() *form.Form { return form.ClockGap(th, gap, clock, now) },
 		"clock, backwards": func() *form.Form { return form.ClockGap(th, back, clock, now) },

@@ -29,6 +29,10 @@ type field struct {
 	// none.
 	renew func()
 
+	// number, which only numbered lists have, chooses the line of the key's
+	// number, and reports whether there is one.
+	number func(tea.KeyMsg) bool
+
 	// Lists have these, too; else they are nil.
 
 	// filtering reports whether the list's filter is being typed.
@@ -175,6 +179,38 @@ func choose[T comparable](name string, value *T, choices []choice[T], check func
 			return k, listKey(k, s.GetFiltering(), some)
 		},
 	}
+}
+
+// numbered asks for one of a short list by the key of its number, which chooses
+// it and goes on.
+func numbered[T comparable](name string, value *T, choices []choice[T]) field {
+	plain := choices
+	choices = slices.Clone(choices)
+	for i := range choices {
+		choices[i].label = fmt.Sprintf("%d: %s", i+1, choices[i].label)
+	}
+	fd := pick(name, value, choices, anything)
+	offers := fd.offers
+	fd.offers = func() []Option { // where they are read out, they are numbered anyway
+		all := toOptions(plain, func(T) bool { return false })
+		for i, o := range offers() {
+			all[i].On = o.On
+		}
+		return all
+	}
+	fd.number = func(k tea.KeyMsg) bool {
+		if k.Type != tea.KeyRunes || len(k.Runes) != 1 || k.Paste || fd.filtering() {
+			return false
+		}
+		n := int(k.Runes[0] - '1')
+		if n < 0 || n >= len(choices) {
+			return false
+		}
+		*value = choices[n].value
+		fd.fill()
+		return true
+	}
+	return fd
 }
 
 // several asks for any number of a list, at least one if a check says so.

@@ -117,6 +117,12 @@ func (f *Form) key(k tea.KeyMsg) intent.Intent {
 	if f.eager && k.Type == tea.KeySpace {
 		k = tea.KeyMsg{Type: tea.KeyEnter}
 	}
+	if here.number != nil && here.number(k) {
+		k = tea.KeyMsg{Type: tea.KeyEnter}
+		if here.sync != nil {
+			here.sync()
+		}
+	}
 	if !here.claims(k) {
 		switch {
 		case key.Matches(k, f.keys.Leave):

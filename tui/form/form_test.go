@@ -137,7 +137,7 @@ func TestSaveGoesToTheFieldThatIsNotInOrder(t *testing.T) {
 }
 
 func TestFieldsCheckWhileTyping(t *testing.T) {
-	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	assert.NotContains(t, f.View(), "!")
 	press(t, f, "3x")
 	assert.Contains(t, f.View(), `! "3x" is no number`)

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/safety"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
@@ -24,6 +25,11 @@ func inWords(t *testing.T, in intent.Intent) (all []string) {
 		a := c.Data.(session.SafetyAnswered)
 		require.Empty(t, a.Outcome, "what follows is not the form's to say")
 		text := a.Question + ": " + a.Answer
+		for _, more := range []string{a.Note, a.Mistake, a.Tested, a.ClearedDye, a.ClearedBy, a.ClearedOn} {
+			if more != "" {
+				text += " + " + more
+			}
+		}
 		if a.Reason != "" {
 			text += " / " + a.Reason
 		}
@@ -37,12 +43,12 @@ func TestSafetyAsksAll(t *testing.T) {
 	c.do(session.ConsultationNoted{Scalp: "broken"})
 	f := open(form.Safety(th, c.state(), time.UTC))
 	assert.Contains(t, f.View(), "not asked")
-	assert.Contains(t, f.View(), "All together: 10 not answered.", "nothing stands in for an answer")
+	assert.Contains(t, f.View(), "All together: 11 not answered.", "nothing stands in for an answer")
 	press(t, f, "right")
 	assert.Contains(t, f.View(), "Go on. Old enough")
 	assert.Contains(t, f.View(), "From: hair dye label texts")
 	press(t, f, "enter", "right", "enter", "right", "enter", // never, never
-		"right", "enter", "right", "enter") // a skin test, no medicine
+		"right", "enter", "right", "enter", "right", "enter") // a skin test, no medicine, no asthma
 	assert.Contains(t, f.View(), "Day of the test, as 28/2, 28 Feb or 2 days ago")
 	press(t, f, "yesterday")
 	assert.Contains(t, f.View(), "STOP. The skin test is too fresh")
@@ -50,7 +56,7 @@ func TestSafetyAsksAll(t *testing.T) {
 	press(t, f, "right", "enter", "right")
 	assert.Contains(t, f.View(), "All together: go on.")
 	got := press(t, f, "enter")
-	assert.Equal(t, []string{"age: yes", "reaction: never", "black-henna: never", "skin-test: 3 days ago", "health: no", "scalp: sound",
+	assert.Equal(t, []string{"age: yes", "reaction: never", "black-henna: never", "skin-test: 3 days ago", "health: no", "airways: none", "scalp: sound",
 		"history: nothing, or colour only", "deposits: none", "strand-test: passed", "ready: yes"}, inWords(t, got))
 	assert.Equal(t, "Answers noted", got.(intent.Log).Say)
 	c.carryOut(got)
@@ -59,55 +65,53 @@ func TestSafetyAsksAll(t *testing.T) {
 	again := open(form.Safety(th, c.state(), time.UTC))
 	assert.Nil(t, press(t, again, "save"))
 	assert.Contains(t, again.View(), "! nothing was answered that was not before")
-	press(t, again, "enter", "right", "enter", "enter")
-	assert.Contains(t, again.View(), "Reason to go on all the same", "of the reaction alone")
-	assert.Equal(t, []string{"reaction: yes"}, inWords(t, press(t, again, "save")), "a stop without a reason is an answer, too")
+	press(t, again, "enter", "right", "enter", "right", "enter")
+	assert.Contains(t, again.View(), "Cleared in writing by a doctor for which dye", "of the reaction alone")
+	press(t, again, "enter", "enter", "enter")
+	assert.Contains(t, again.View(), "Reason to go on all the same", "of the henna alone")
+	assert.Equal(t, []string{"reaction: yes", "black-henna: yes, and the skin stayed well"}, inWords(t, press(t, again, "save")), "a stop without a reason is an answer, too")
 }
 
 func TestSafetyAsksForAReasonOnlyWhereOneIsNeeded(t *testing.T) {
 	f := open(form.Safety(th, newChair(t).state(), time.UTC))
-	press(t, f, "enter", "right", "right", "enter", "enter")
+	press(t, f, "enter", "enter", "right", "right", "enter")
 	assert.Contains(t, f.View(), "Reason to go on all the same; empty: it does not go on")
-	assert.Contains(t, f.View(), "STOP. Not after a reaction to hair dye")
-	assert.Contains(t, f.View(), "1 to stop, 9 not answered")
+	assert.Contains(t, f.View(), "ASK FIRST. Black henna tattoos raise the risk")
+	assert.Contains(t, f.View(), "1 to ask about, 10 not answered")
 	press(t, f, "her doctor tested her")
-	assert.Contains(t, f.View(), "All together: 1 stop, gone on with by reason, 9 not answered.")
+	assert.Contains(t, f.View(), "All together: 1 to ask about, gone on with by reason, 10 not answered.")
 	got := press(t, f, "save")
-	assert.Equal(t, []string{"reaction: yes / her doctor tested her"}, inWords(t, got))
-	assert.Contains(t, got.(intent.Log).Say, "still open: age, black-henna")
+	assert.Equal(t, []string{"black-henna: yes, and the skin stayed well / her doctor tested her"}, inWords(t, got))
+	assert.Contains(t, got.(intent.Log).Say, "still open: age, reaction")
 
 	f = open(form.Safety(th, newChair(t).state(), time.UTC))
-	press(t, f, "enter", "right", "right", "enter", "enter", "typed", "back", "back", "left")
-	assert.Equal(t, []string{"reaction: never"}, inWords(t, press(t, f, "save")), "a reason that is not needed any more is not kept")
+	press(t, f, "enter", "enter", "right", "right", "enter", "typed", "back", "left")
+	assert.Equal(t, []string{"black-henna: never"}, inWords(t, press(t, f, "save")), "a reason that is not needed any more is not kept")
 }
 
 func TestAReasonBelongsToItsAnswer(t *testing.T) {
 	c := newChair(t)
 	c.do(answered()...)
-	c.do(session.SafetyAnswered{Question: safety.Reaction, Answer: "yes", Reason: "her doctor tested her"},
+	c.do(session.SafetyAnswered{Question: safety.Henna, Answer: "yes, and the skin stayed well", Reason: "her doctor tested her"},
 		session.SafetyAnswered{Question: safety.SkinTest, Answer: "yesterday", Reason: "the maker says 24 h"})
 	f := open(form.Safety(th, c.state(), time.UTC))
-	assert.Contains(t, f.View(), "All together: 2 stop, gone on with by reason.")
+	assert.Contains(t, words(f), "All together: 1 stop, gone on with by reason, 1 to ask about, gone on with by reason.")
 	press(t, f, "enter", "enter", "enter")
 	assert.Contains(t, f.View(), "her doctor tested her", "it is offered with the answer that it is for")
-	press(t, f, "back", "back", "right")
-	assert.Contains(t, f.View(), "ASK FIRST. A reaction that is not sure")
-	press(t, f, "enter", "enter")
+	press(t, f, "back", "left", "right", "enter")
 	assert.Contains(t, f.View(), "Reason to go on")
-	assert.NotContains(t, f.View(), "her doctor", "of another answer it is none")
-	press(t, f, "back", "back", "left", "enter", "enter")
-	assert.NotContains(t, f.View(), "her doctor", "and it does not come back")
-	press(t, f, "enter", "enter", "enter", "wipe", "today") // another day
+	assert.NotContains(t, f.View(), "her doctor", "of another answer it is none, and it does not come back")
+	press(t, f, "enter", "enter", "enter", "enter", "wipe", "today") // another day
 	assert.Contains(t, f.View(), "STOP. The skin test is")
 	press(t, f, "enter")
 	assert.NotContains(t, f.View(), "24 h")
-	assert.Equal(t, []string{"reaction: yes", "skin-test: today"}, inWords(t, press(t, f, "save")))
+	assert.Equal(t, []string{"black-henna: yes, and the skin stayed well", "skin-test: today"}, inWords(t, press(t, f, "save")))
 }
 
 func TestNoReasonIsAskedWhereNonePasses(t *testing.T) {
 	f := open(form.Safety(th, newChair(t).state(), time.UTC))
 	press(t, f, "right", "right")
-	assert.Contains(t, strings.Join(strings.Fields(ansi.Strip(f.View())), " "), "STOP. Hair dyes are not for anyone under 16, as their labels say. No reason passes this.")
+	assert.Contains(t, strings.Join(strings.Fields(ansi.Strip(f.View())), " "), "STOP. Under 16: no dye and no lightener. Lightener has burnt the scalps of children. No reason passes this.")
 	press(t, f, "enter", "enter", "enter")
 	assert.Contains(t, f.View(), "Skin test for all products", "the next page is the next question")
 	assert.Equal(t, []string{"age: no"}, inWords(t, press(t, f, "save")))
@@ -116,12 +120,12 @@ func TestNoReasonIsAskedWhereNonePasses(t *testing.T) {
 func TestSafetyMetalWaitsForTheStrandTest(t *testing.T) {
 	c := newChair(t)
 	c.do(answered()...)
-	c.do(session.SafetyAnswered{Question: safety.Deposits, Answer: "metal salts or henna"},
+	c.do(session.SafetyAnswered{Question: safety.Deposits, Answer: "henna"},
 		session.SafetyAnswered{Question: safety.Scalp, Answer: "sensitive"},
 		session.SafetyAnswered{Question: safety.Strand, Answer: "not done, and the hair is at risk"})
 	f := open(form.Safety(th, c.state(), time.UTC))
 	assert.Contains(t, f.View(), "2 to stop, 1 with a cap")
-	press(t, f, "enter", "enter", "enter", "enter", "enter", "enter") // to the scalp, by way of the day
+	press(t, f, "enter", "enter", "enter", "enter", "enter", "enter", "enter") // to the scalp, by way of the day
 	assert.Contains(t, f.View(), "Go on, with nothing on the scalp.")
 }
 
@@ -166,11 +170,124 @@ func TestSafetyOpensAtWhatIsToBeAskedAbout(t *testing.T) {
 	c.do(session.SafetyAnswered{Question: safety.Health, Answer: "yes"})
 	f := open(form.Safety(th, c.state(), time.UTC))
 	assert.Contains(t, f.View(), "page 2 of")
-	assert.Contains(t, f.View(), "ASK FIRST. Ask the client's doctor")
-	press(t, f, "enter", "enter")
-	assert.Contains(t, f.View(), "Reason to go on")
+	assert.Contains(t, f.View(), "ASK FIRST. Pregnancy, illness of the skin")
+	press(t, f, "enter", "enter", "enter")
+	assert.Contains(t, f.View(), "1: the client's doctor said yes")
+	press(t, f, "3") // another reason
+	assert.Contains(t, f.View(), "Reason to go on all the same; empty")
 	got := press(t, f, "her doctor agrees", "save")
 	assert.Equal(t, []string{"health: yes / her doctor agrees"}, inWords(t, got))
+
+	f = open(form.Safety(th, c.state(), time.UTC)) // or one key
+	press(t, f, "enter", "enter", "enter", "2")
+	assert.Contains(t, f.View(), "Scalp, looked at today", "and on to the next question")
+	got = press(t, f, "save")
+	assert.Equal(t, []string{"health: yes / nothing that the products' instructions name"}, inWords(t, got))
+	c.carryOut(got)
+	f = open(form.Safety(th, c.state(), time.UTC))
+	assert.Nil(t, press(t, f, "save"))
+	assert.Contains(t, f.View(), "! nothing was answered that was not before", "what was picked is offered again")
 	c.do(session.SafetyAnswered{Question: safety.Age, Answer: "no"})
 	assert.Contains(t, open(form.Safety(th, c.state(), time.UTC)).View(), "page 1 of", "a stop comes first")
+}
+
+// What words never pass asks for what lifts it, and for nothing else.
+func TestSafetyAsksForWhatLiftsAStop(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	c.do(session.PlanSet{Name: "tone", Action: formula.Colour, Zones: []session.PlanZone{{ID: "tone", Name: "tone", Pieces: 1, Bands: []session.PlanBand{
+		{Band: session.Mid, Product: "Veil", Kind: formula.Demi, Strength: 1.5, Contact: formula.OffScalp, Condition: formula.Lightened}}}}})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	press(t, f, "enter", "right")
+	assert.Contains(t, words(f), "No reason passes this, only a doctor's written clearance that names the dye, or a plan without dye.")
+	press(t, f, "enter", "enter")
+	assert.Contains(t, f.View(), "Cleared in writing by a doctor for which dye? Empty: not")
+	assert.Contains(t, f.View(), "All together: 1 to stop.")
+	press(t, f, "PPD", "enter", "Reed", "enter", "soon")
+	assert.Contains(t, f.View(), "is no day")
+	press(t, f, "wipe", "1/3")
+	assert.Contains(t, f.View(), "All together: go on.")
+	got := press(t, f, "save")
+	assert.Equal(t, []string{"reaction: yes + PPD + Reed + 1/3"}, inWords(t, got))
+	c.carryOut(got)
+	assert.True(t, c.state().Verdict(c.now).Clear())
+
+	c.do(session.SafetyAnswered{Question: safety.Strand, Answer: "failed"})
+	f = open(form.Safety(th, c.state(), time.UTC))
+	assert.Contains(t, f.View(), "All together: 1 to stop.")
+	for !strings.Contains(f.View(), "│ \x1b[1mStrand test") {
+		press(t, f, "enter")
+	}
+	press(t, f, "left", "left", "left")
+	assert.Contains(t, words(f), `STOP. "failed" stands, and this is kept beside it.`)
+	press(t, f, "enter", "enter")
+	assert.Contains(t, f.View(), "Day of the repeated test")
+	press(t, f, "today")
+	got = press(t, f, "save")
+	assert.Equal(t, []string{"strand-test: passed + today"}, inWords(t, got))
+	c.carryOut(got)
+	assert.True(t, c.state().Verdict(c.now).Clear())
+}
+
+func words(f *form.Form) string { return strings.Join(strings.Fields(ansi.Strip(f.View())), " ") }
+
+func TestSafetyKeepsAStopBesideAnotherAnswer(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	c.do(session.SafetyAnswered{Question: safety.Age, Answer: "no"})
+	f := open(form.Safety(th, c.state(), time.UTC))
+	press(t, f, "left")
+	assert.Contains(t, words(f), `STOP. "no" stands, and this is kept beside it. Under 16`)
+	press(t, f, "enter", "enter", "enter")
+	assert.Contains(t, f.View(), `Why was "no" a mistake? Empty: it stands`)
+	press(t, f, "oops")
+	assert.Contains(t, f.View(), "in 3 words or more")
+	press(t, f, "wipe", "it was her daughter's age")
+	assert.Contains(t, f.View(), "All together: go on.")
+	got := press(t, f, "save")
+	assert.Equal(t, []string{"age: yes + it was her daughter's age"}, inWords(t, got))
+	c.carryOut(got)
+	assert.True(t, c.state().Verdict(c.now).Clear())
+}
+
+func TestSafetyNotesWhatItIs(t *testing.T) {
+	c := newChair(t)
+	c.do(answered()...)
+	f := open(form.Safety(th, c.state(), time.UTC))
+	press(t, f, "enter", "enter", "enter", "enter", "right", "right", "enter", "enter")
+	press(t, f, "enter") // the day of the skin test
+	assert.Contains(t, f.View(), "What is it?")
+	assert.Nil(t, press(t, f, "enter"))
+	assert.Contains(t, f.View(), "! type what it is")
+	got := press(t, f, "hay fever tablets", "save")
+	assert.Equal(t, []string{"health: something else: ask what it is + hay fever tablets"}, inWords(t, got))
+	c.carryOut(got)
+	assert.True(t, c.state().Verdict(c.now).Clear())
+}
+
+// A cap is passed by the key of a reason of its own list, which has its figures.
+func TestACapIsPassedByOneKey(t *testing.T) {
+	list := safety.Reasons(safety.History, "lightened before", 9)
+	then := []session.Command{session.Do(note("", "x"))}
+	ask := func() *form.Form {
+		return open(form.Reason(th, form.Passing{Key: "safety-cap:history:6:9", Why: "too strong", Reasons: list,
+			Check: func(r string) error { _, err := safety.Reason(r, list); return err }}, then))
+	}
+	f := ask()
+	assert.Contains(t, words(f), "1: strand test today stood 30 vol, over the cap of 20 vol")
+	got := press(t, f, "1")
+	assert.Equal(t, intent.Log{Say: "Logged with your reason", Commands: []session.Command{
+		session.Do(session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: list[0]}), then[0]}}, got)
+	f = ask()
+	assert.Nil(t, press(t, f, "9", "3"))
+	assert.Nil(t, press(t, f, "ok", "enter"))
+	assert.Contains(t, f.View(), "in 3 words or more")
+	got = press(t, f, "wipe", "only the very ends", "enter")
+	assert.Equal(t, "only the very ends", got.(intent.Log).Commands[0].Data.(session.WarningAcknowledged).Reason)
+
+	f = ask() // in words, the number of the line is the reply
+	spoken, err := f.Reply("2")
+	require.NoError(t, err)
+	assert.Equal(t, list[1], spoken.(intent.Log).Commands[0].Data.(session.WarningAcknowledged).Reason)
+	assert.Equal(t, list[0], ask().Question().Options[0].Label, "without a second number")
 }

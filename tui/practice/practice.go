@@ -126,7 +126,7 @@ func (p *Pilot) answer(l *session.Log, b session.Board) []session.Command {
 			Scalp:      "sound", Note: "Invented for practice.",
 		})}
 	case session.DoSafety:
-		return answers(l.State().Opened)
+		return answers(l.State().Opened, l.State().Rules())
 	case session.DoMix:
 		return []session.Command{session.Do(p.bowl(*a.Plan))}
 	case session.DoFinish:
@@ -140,11 +140,12 @@ func (p *Pilot) answer(l *session.Log, b session.Board) []session.Command {
 }
 
 // answers are what an invented client says whom nothing speaks against.
-func answers(opened time.Time) (cmds []session.Command) {
+func answers(opened time.Time, rules safety.Rules) (cmds []session.Command) {
+	days := max(min(3, rules.TestDays.Value), rules.FewestDays()) // since the skin test
 	for _, q := range safety.Questions() {
 		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
 		if q.Kind == safety.Day {
-			a.Answer = opened.AddDate(0, 0, -3).Format(time.DateOnly)
+			a.Answer = opened.AddDate(0, 0, -days).Format(time.DateOnly)
 		}
 		cmds = append(cmds, session.Do(a))
 	}

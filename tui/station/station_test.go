@@ -73,7 +73,7 @@ func day(t require.TestingT) *session.Log {
 	}
 	do(0, session.ServiceOpened{Service: "s", Client: "Tove A.", Stylist: "Ines", Promised: &promised, Invented: true},
 		session.ConsultationNoted{}, session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: zones},
-		window(root, 20, 45), window(end, 15, 40), bowl(root), bowl(end))
+		window(root, 20, 45), window(end, 15, 40), session.SafetyAnswered{Question: safety.Airways, Answer: "none"}, bowl(root), bowl(end))
 	do(0, answered()...)
 	for i := range 12 {
 		do(float64(10+2*i), session.PiecePlaced{Zone: fmt.Sprintf("z%d", i/4+1), Count: 1})

@@ -82,6 +82,7 @@ func live(t *testing.T, dir string) {
 	do(40*time.Minute, session.ServiceOpened{Service: "live", Client: "Tove A.", Invented: true}, session.ConsultationNoted{}, plan,
 		session.WindowConfirmed{Basis: session.BasisInstructions, Row: formula.Row{Product: "Chalk", Kind: hair.Kind, Strength: 9, Contact: hair.Contact,
 			Condition: hair.Condition, Heat: formula.NoHeat, Window: timing.Window{Opens: 30 * time.Minute, Limit: 5 * time.Hour}, Origin: "invented"}},
+		session.SafetyAnswered{Question: safety.Airways, Answer: "none"}, // before powder is mixed
 		session.BowlMixed{Product: "Chalk", Family: hair.Kind, Mix: formula.Mix{
 			Products: []formula.ProductPart{{Product: "Chalk", Grams: 200}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 400}}}})
 	for _, q := range safety.Questions() {

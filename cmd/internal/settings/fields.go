@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"rinseby/session"
+	"rinseby/session/safety"
 )
 
 // A field is one setting.
@@ -42,6 +43,23 @@ var fields = []*field{
 		name: "place", about: "The salon's time zone, by its IANA name, such as \"Europe/Lisbon\". Empty: the machine's.",
 		gives: `an IANA time zone such as "Europe/Lisbon", or "" for the machine's`, at: func(s *Settings) any { return &s.Place },
 		right: func(s *Settings) bool { return isPlace(s.Place) },
+	},
+	{
+		name: "region", about: "Where the salon is. It rules the most peroxide that a mix may hold, how long before the service a skin test is made and how long it serves, and the number to call. Empty: the strictest of all.",
+		gives: `eu, uk, us, canada, australia or new-zealand, or "" for the strictest rules`, at: func(s *Settings) any { return &s.Region },
+		right: func(s *Settings) bool { return isRegion(s.Region) },
+	},
+	{
+		name: "skin_test_hours", about: "How many hours before the service a skin test is made, at least; whole days count. 0: as the region says, which is 48, in Canada 24. " +
+			"The product's instructions come first: fewer hours than the region's are told as such with every skin test.",
+		gives: fmt.Sprintf("a whole number from 0 to %d", safety.MostTestHours), at: func(s *Settings) any { return &s.SkinTestHours },
+		right: func(s *Settings) bool { return s.SkinTestHours >= 0 && s.SkinTestHours <= safety.MostTestHours },
+	},
+	{
+		name: "skin_test_days", about: "For how many days a skin test serves. 0: as the region says, which is 7, in the UK 182. " +
+			"The product's instructions come first: more days than the region's are told as such with every skin test.",
+		gives: fmt.Sprintf("a whole number from 0 to %d", safety.MostTestDays), at: func(s *Settings) any { return &s.SkinTestDays },
+		right: func(s *Settings) bool { return s.SkinTestDays >= 0 && s.SkinTestDays <= safety.MostTestDays },
 	},
 	choice("theme", "The ground of the terminal. auto goes by the variable COLORFGBG, and is dark where that says nothing.",
 		func(s *Settings) *string { return &s.Theme }, "auto", "dark", "light"),
@@ -103,6 +121,11 @@ func isName(name string) bool {
 func isPlace(name string) bool {
 	_, err := time.LoadLocation(name)
 	return err == nil && name != "Local"
+}
+
+func isRegion(name string) bool {
+	r, err := safety.ParseRegion(name)
+	return err == nil && string(r) == name
 }
 
 func isCommand(command []string) bool {

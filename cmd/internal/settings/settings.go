@@ -20,17 +20,21 @@ type Settings struct {
 	Stylist string
 	Station string
 	Place   string // an IANA time zone; empty for the machine's
-	Theme   string // auto, dark or light
-	Colour  bool
-	ASCII   string // auto, on or off
-	Plain   bool
-	Hints   string // auto, always or never
-	Title   bool
-	Frames  int // per second
-	Pedal   string
-	Mouse   bool
-	Bell    bool
-	Notify  bool
+	Region  string // as [safety.Region]; empty for the strictest rules
+	// Of the salon itself; 0 for those of the region.
+	SkinTestHours int
+	SkinTestDays  int
+	Theme         string // auto, dark or light
+	Colour        bool
+	ASCII         string // auto, on or off
+	Plain         bool
+	Hints         string // auto, always or never
+	Title         bool
+	Frames        int // per second
+	Pedal         string
+	Mouse         bool
+	Bell          bool
+	Notify        bool
 	// AlertCommand is a program and its arguments; empty for none.
 	AlertCommand []string
 }

@@ -39,7 +39,7 @@ func row(t *testing.T, l *Loaded, name string) Row {
 
 // others are a right value for each setting that is not its default.
 var others = map[string]string{
-	"stylist": `"Ines"`, "station": `"Ferry Stairs 2"`, "place": `"Asia/Kathmandu"`, "theme": `"light"`, "colour": "false",
+	"stylist": `"Ines"`, "station": `"Ferry Stairs 2"`, "place": `"Asia/Kathmandu"`, "region": `"canada"`, "skin_test_hours": "72", "skin_test_days": "14", "theme": `"light"`, "colour": "false",
 	"ascii": `"on"`, "plain": "true", "hints": `"never"`, "title": "false", "frames": "7", "pedal": `"f12"`,
 	"mouse": "true", "bell": "false", "notify": "true", "alert_command": `["go", "a b", "\"; x"]`,
 }
