@@ -89,7 +89,7 @@ func (s *State) offBy(b *Board, a Action) Action {
 
 // nextWork is the next thing to do as long as no limit is near.
 func (s *State) nextWork(b *Board) Action {
-	rules := []func(*Board) (Action, bool){s.nextClock, s.nextOff, s.nextUnknown, s.nextLook, s.nextHands}
+	rules := []func(*Board) (Action, bool){s.nextLook, s.nextClock, s.nextOff, s.nextUnknown, s.nextHands}
 	if !s.Ended() {
 		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextDoubt, s.nextApply, s.nextLater, s.nextReady)
 	}

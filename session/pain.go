@@ -172,7 +172,7 @@ func (s *State) nextPain(b *Board) (Action, bool) {
 	p := s.OpenPain()
 	switch {
 	case p == nil:
-		return s.nextLookDue(b)
+		return Action{}, false
 	case s.Calling() != nil:
 		return s.nextCall(), true
 	case s.staysOn():

@@ -480,8 +480,8 @@ func (s *State) nextEye(b *Board) Action {
 	return Action{Verb: DoClear, Text: "Eye care now; note what was found", Why: "take the container, say the minutes rinsed"}
 }
 
-// nextLook looks at a mild itch again. Once that is due it goes before all but
-// what is worse.
+// nextLook looks at a mild itch again. It goes before all but what is worse,
+// which a limit that presses is: that takes the product off.
 func (s *State) nextLook(b *Board) (Action, bool) {
 	p := s.OpenLook()
 	if p == nil {
@@ -493,12 +493,6 @@ func (s *State) nextLook(b *Board) (Action, bool) {
 		a.Text, a.From = "Itch: look again NOW", time.Time{}
 	}
 	return a, true
-}
-
-// nextLookDue is [State.nextLook] once its time has come.
-func (s *State) nextLookDue(b *Board) (Action, bool) {
-	a, ok := s.nextLook(b)
-	return a, ok && a.From.IsZero()
 }
 
 // lookWarning tells of an itch that is to be looked at again.

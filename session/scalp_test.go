@@ -124,7 +124,9 @@ func TestHeatAwayFromTheScalpKeepsItsRule(t *testing.T) {
 	ends.Contact = formula.OnScalp // short hair
 	c = atScalp(t, ends, forScalp(ends, 5, 30), hot(ends, 20))
 	c.do(place("z", 1))
-	assert.ErrorContains(t, c.try(session.Do(session.HeatOn{Zones: []string{"z"}})), "heat-scalp:z")
+	var reason *session.ErrNeedsReason
+	require.ErrorAs(t, c.try(session.Do(session.HeatOn{Zones: []string{"z"}})), &reason)
+	assert.Equal(t, "heat-scalp:z", reason.Key)
 
 	tone := scalp("Veil", formula.Demi, 3)
 	c = atScalp(t, tone, row(tone, 5, 30), hot(tone, 20))
