@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 )
 
 // Say says an event in a few words, for the record and for what undo takes
@@ -77,7 +78,7 @@ func (s *State) Say(data Data) string {
 
 // say is the answer with all that was typed to it.
 func (d SafetyAnswered) say() string {
-	text := fmt.Sprintf("%s: %s (%s)", d.Question, d.Answer, d.Outcome)
+	text := fmt.Sprintf("%s: %s (%s)", d.Question, safety.Said(d.Question, d.Answer), d.Outcome)
 	if d.Note != "" {
 		text += ", " + d.Note
 	}

@@ -17,7 +17,7 @@ func (c Card) safetySection() section {
 		if !strings.HasSuffix(asked, "?") {
 			asked += ":"
 		}
-		line := fmt.Sprintf("%s %s (%s)", asked, a.Answer, a.follows())
+		line := fmt.Sprintf("%s %s (%s)", asked, safety.Said(a.Question, a.Answer), a.follows())
 		if a.Reason != "" {
 			line += ", gone on with: " + a.Reason
 		}

@@ -177,6 +177,7 @@ func TestTheCardShowsTheRegionsRules(t *testing.T) {
 func TestNothingIsCalledSafe(t *testing.T) {
 	md := card.Make(live(t).log, time.Time{}, nil).Markdown()
 	assert.Contains(t, md, "No colour on lashes or brows")
+	assert.Contains(t, md, "which day, with nothing to see? no reaction seen, 2026-02-28 (go on)\n")
 	for _, word := range strings.FieldsFunc(strings.ToLower(md), func(r rune) bool { return r < 'a' || r > 'z' }) {
 		assert.NotEqual(t, "safe", word)
 	}

@@ -14,6 +14,7 @@ import (
 	"rinseby/session"
 	"rinseby/session/plain"
 	"rinseby/session/replay"
+	"rinseby/session/safety"
 )
 
 func redacted(t require.TestingT, l *session.Log) (*session.Log, string) {
@@ -272,4 +273,50 @@ func TestWhatIsKeptOfAPromise(t *testing.T) {
 	}
 	assert.Equal(t, "1h0m0s; from 30m0s on 1h20m0s; from 40m0s on nothing", said(c.log))
 	assert.Equal(t, said(c.log), said(again))
+}
+
+// older is the log as it was before asthma was asked about.
+func older(t *testing.T, l *session.Log) *session.Log {
+	t.Helper()
+	var events []session.Event
+	for _, e := range l.Events() {
+		if a, ok := e.Data.(session.SafetyAnswered); !ok || a.Question != safety.Airways {
+			e.Seq = len(events) + 1
+			events = append(events, e)
+		}
+	}
+	old, err := session.Fold(events)
+	require.NoError(t, err)
+	return old
+}
+
+func TestAnOlderServiceIsRedactedAndCarriedOn(t *testing.T) {
+	old := older(t, ordinaryDay(t))
+	require.Len(t, old.State().Safety, len(safety.Questions())-1)
+	text, err := replay.Redact(old)
+	require.NoError(t, err)
+	again, err := plain.Read(bytes.NewReader(text), zero)
+	require.NoError(t, err)
+	assert.Len(t, again.State().Safety, len(safety.Questions()))
+	assert.NotContains(t, string(text), "asthma")
+
+	tape := replay.New(old)
+	for _, e := range old.Events() {
+		if _, mixed := e.Data.(session.BowlMixed); mixed {
+			a := whatIf(t, old, tape.Moment(e.Seq-1), replay.Helper{})
+			assert.Equal(t, []string{"asthma was not asked about then; here it is taken that there is none"}, a.Notes)
+			same(t, old.State(), a.Log.State())
+			return
+		}
+	}
+	t.Fatal("no bowl was mixed")
+}
+
+func TestRedactedReasonsAreStillReasons(t *testing.T) {
+	c := ready(t)
+	c.do(session.WarningAcknowledged{Warning: "heat-over:z1", Reason: "June L. wants it so"})
+	text, err := replay.Redact(c.log)
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "the reason was not kept")
+	assert.NotContains(t, string(text), "June")
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"rinseby/session/formula"
 )
@@ -56,6 +57,17 @@ func Reasons(question, answer string, used formula.Percent) []string {
 		list[i] = strings.NewReplacer("{used}", formula.Label(used), "{cap}", formula.Label(out.Cap.Max)).Replace(r)
 	}
 	return list
+}
+
+// Said is the answer as it is shown: of a skin test that showed nothing no more
+// than that and its day, since what it did not show may still be there.
+func Said(question, answer string) string {
+	if q, ok := Find(question); ok && q.Kind == Day {
+		if _, err := time.Parse(dayLayout, answer); err == nil {
+			return "no reaction seen, " + answer
+		}
+	}
+	return answer
 }
 
 // outcome is what follows from a word of a question.
