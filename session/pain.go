@@ -237,6 +237,9 @@ func (s *State) nextRinse(b *Board, p *Pain) Action {
 	case s.openEye() != nil && b.Now.Before(s.openEye().At.Add(CoolWater)):
 		return s.nextEye(b)
 	}
+	if p.Reaction == Hives {
+		return Action{Verb: DoClear, Text: "Watch them; note what was found", Why: "medical advice; swelling, wheeze or faint: x"}
+	}
 	return Action{Verb: DoClear, Text: "Note what was found", Why: "before anything else is put on"}
 }
 

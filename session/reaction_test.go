@@ -296,7 +296,10 @@ func TestHivesEndTheColourWork(t *testing.T) {
 	assert.Contains(t, a.Why, "medical advice")
 	require.NoError(t, c.try(a.Commands...))
 	require.NoError(t, c.try(c.at(16).board().Next.Commands...))
-	refuses(t, c, []refusal{no("go on", session.PainCleared{Note: "gone", GoesOn: true}, "after hives or an emergency nothing more is put on")})
+	c.nextIs(session.DoClear, "Watch them; note what was found")
+	refuses(t, c, []refusal{
+		no("place", place("z2", 1), "hives, as reported: rinse all"), no("go on", session.PainCleared{Note: "gone", GoesOn: true}, "after hives or an emergency nothing more is put on"),
+	})
 	c.do(session.PainCleared{Note: "on the neck; sent to the pharmacist"})
 	assert.True(t, c.state().Ended())
 	refuses(t, c, []refusal{no("place", place("z2", 1), "nothing is mixed or put on any more")})

@@ -290,7 +290,7 @@ func (s *State) checkTouch(data Data, at time.Time) error {
 		return err
 	}
 	if p := s.OpenPain(); p != nil && !at.Before(p.At) {
-		return errors.New("pain or burning was reported: rinse all with cool running water, then note what was found, before anything else")
+		return errors.New(p.Reaction.Words() + ", as reported: rinse all with cool running water, then note what was found, before anything else")
 	}
 	return s.checkEnded(at)
 }

@@ -133,6 +133,8 @@ func TestCompletion(t *testing.T) {
 				switch command {
 				case "settings":
 					assert.Zero(t, d.run(command, "--"+flag, value), value)
+				case "reaction":
+					assert.Zero(t, d.run(command, "first", "sore", "--"+flag, value), value)
 				case "mix":
 					assert.Zero(t, d.run(command, "--pieces", "3", "--grams-per-piece", "8", "--ratio", "1:2", "--strength", "30 vol", "--minutes-per-piece", "2", "--life", "45m", "--"+flag, value), value)
 				default:

@@ -14,6 +14,7 @@ import (
 var words = map[string]map[string][]string{
 	"card":     {"format": {"md", "json", "html"}},
 	"review":   {"format": {"text", "md", "json"}},
+	"reaction": {"what": reactionWords},
 	"settings": {"format": {"text", "json"}},
 	"mix":      {"unit": {"g", "oz"}},
 }
@@ -21,7 +22,7 @@ var words = map[string]map[string][]string{
 // takesServices are the commands after which services stand, with how many;
 // takesFile are those after which a file of another kind does.
 var (
-	takesServices = map[string]int{"card": 1, "compare": 2, "export": 1, "forecast": 1, "replay": 1, "review": 1, "verify": 1}
+	takesServices = map[string]int{"card": 1, "compare": 2, "export": 1, "forecast": 1, "reaction": 1, "replay": 1, "review": 1, "verify": 1}
 	takesFile     = map[string]bool{"import": true, "plan": true}
 )
 

@@ -60,7 +60,7 @@ func (e *edge) root() *cobra.Command {
 	f.StringVar(&e.config, "config", "", "folder of settings.toml, catalogue.toml and zones/ (default: rinseby in the user's configuration folder)")
 	f.StringVar(&e.stylist, "stylist", "", "the stylist's name")
 	f.String("station", "", "the station's name")
-	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.forgetCommand(), e.replayCommand(), e.settingsCommand(), e.manCommand())
+	root.AddCommand(e.floorCommand(), e.starterCommand(), e.practiceCommand(), e.importCommand(), e.cardCommand(), e.verifyCommand(), e.listCommand(), e.mixCommand(), e.planCommand(), e.forecastCommand(), e.historyCommand(), e.fitCommand(), e.reviewCommand(), e.compareCommand(), e.exportCommand(), e.forgetCommand(), e.reactionCommand(), e.replayCommand(), e.settingsCommand(), e.manCommand())
 	for _, c := range append(root.Commands(), root) {
 		switch c.Name() {
 		case "rinseby", "practice", "floor", "replay":

@@ -199,6 +199,7 @@ func (h *hostileDesk) tries() map[string][][]string {
 		"compare":    {{"ok", "closed", "other"}, {"ok", "closed", "live", "--json"}, {said, damaged}},
 		"export":     {{"closed", "--redact"}, {"closed"}, {damaged, "--redact"}, {"closed", "--redact", "--output", copied}},
 		"forget":     {{said}, {"--service", "closed"}, {"--service", said}, {client(h.live)}, {"--live", "--yes", client(h.live)}},
+		"reaction":   {{"other", said}, {said, said}, {"live", said}, {"other", said, "--what", said}, {client(h.closed), said, "--what", "hives"}},
 		"list":       {{"ok"}, {"ok", "--json"}, {said}},
 		"card":       {{"ok", "closed"}, {"ok", "live", "--format", "html"}, {"ok", "closed", "--format", "json"}, {damaged}, {torn}, {said}, {"closed", "--format", said}},
 		"import":     {{"--stdout", lines}, {odd}, {said}, {foreign}},
