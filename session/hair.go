@@ -333,7 +333,7 @@ func (s *State) HadToday(now time.Time) (all []HairHad) {
 				}
 				all = keepLongest(all, HairHad{
 					Service: s.Service, Zone: n, Band: c.Band, Action: formula.Lighten,
-					Strength: p.most, From: p.oldest, Seconds: union(p.spans).Seconds(),
+					Strength: p.most, From: p.oldest, Seconds: union(p.spans).Round(Precision).Seconds(),
 				})
 			}
 		}
