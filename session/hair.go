@@ -160,13 +160,12 @@ func (p *past) since(from time.Time, strength formula.Percent) {
 
 func (p *past) total() time.Duration { return union(p.spans) + p.earlier }
 
-// pastOf is what the hair under a coat had before the coat's first contact,
+// pastOf is what the hair under a coat of the zone had before its first contact,
 // from coats of the same action on the same band, by piece of hair.
 //
 // Adding up by action (lightening with lightening, colour with colour) is a
 // rule of ours: a toner's few minutes are limited by the toner's own window.
-func (s *State) pastOf(c *Coat, first time.Time) map[string]*past {
-	zone := s.Zone(c.Zone)
+func (s *State) pastOf(zone *Zone, c *Coat, first time.Time) map[string]*past {
 	byName := c.Action == formula.Lighten
 	own := s.liesOn(zone, byName)
 	var had map[string]*past
@@ -253,7 +252,7 @@ func (s *State) carried(c *Coat) (most time.Duration) {
 	if first.IsZero() {
 		return 0
 	}
-	for _, p := range s.pastOf(c, first) {
+	for _, p := range s.pastOf(s.Zone(c.Zone), c, first) {
 		most = max(most, p.total())
 	}
 	return most
@@ -272,7 +271,7 @@ type Had struct {
 func (s *State) HadBefore(z *Zone, now time.Time) (all []Had) {
 	for _, p := range z.Bands {
 		had := Had{Band: p.Band}
-		for _, h := range s.pastOf(&Coat{Zone: z.ID, Band: p.Band, Action: formula.Lighten}, now) {
+		for _, h := range s.pastOf(z, &Coat{Zone: z.ID, Band: p.Band, Action: formula.Lighten}, now) {
 			if t := h.total(); t > had.Lasted {
 				had.Lasted, had.From, had.Strength = t, h.oldest, h.most
 			}
@@ -282,6 +281,27 @@ func (s *State) HadBefore(z *Zone, now time.Time) (all []Had) {
 		}
 	}
 	return all
+}
+
+// HadUnder is the same of a zone that would be added under a name, planned as
+// the zone z is.
+func (s *State) HadUnder(name string, z *Zone, now time.Time) []Had {
+	add := &Zone{Round: z.Round, Bands: z.Bands, names: []string{LooseName(name)}}
+	for _, o := range s.Zones {
+		if o.goesBy(add.names[0]) {
+			add.namesakes = append(add.namesakes, o.ID)
+		}
+	}
+	return s.HadBefore(add, now)
+}
+
+// HasNamesake reports whether the zone is the same hair as another one, or as
+// that of an earlier service of the day, by its name alone.
+func (s *State) HasNamesake(z *Zone) bool {
+	if slices.ContainsFunc(z.namesakes, func(id string) bool { return s.namesake(z, id) != nil }) {
+		return true
+	}
+	return !z.OtherHair && slices.ContainsFunc(s.Earlier, func(h HairHad) bool { return z.goesBy(LooseName(h.Zone)) })
 }
 
 // HadToday is what the hair had of lightener in this service by the moment
@@ -302,7 +322,7 @@ func (s *State) HadToday(now time.Time) (all []HairHad) {
 					p.add(o.First(), end, o.Strength)
 				}
 			}
-			for _, b := range s.pastOf(&Coat{Zone: z.ID, Band: c.Band, Action: formula.Lighten}, p.oldest) {
+			for _, b := range s.pastOf(z, &Coat{Zone: z.ID, Band: c.Band, Action: formula.Lighten}, p.oldest) {
 				if len(b.spans) > 0 && union(append(slices.Clone(p.spans), b.spans...)) > union(p.spans) {
 					p.spans = append(slices.Clone(p.spans), b.spans...)
 				}
@@ -313,7 +333,7 @@ func (s *State) HadToday(now time.Time) (all []HairHad) {
 				}
 				all = keepLongest(all, HairHad{
 					Service: s.Service, Zone: n, Band: c.Band, Action: formula.Lighten,
-					Strength: p.most, From: p.oldest, Seconds: union(p.spans).Seconds(),
+					Strength: p.most, From: p.oldest, Seconds: union(p.spans).Round(Precision).Seconds(),
 				})
 			}
 		}

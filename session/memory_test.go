@@ -353,7 +353,7 @@ func TestAnswersThatDisagreeAreAQuestion(t *testing.T) {
 	assert.Equal(t, []any{session.DoSafety, "Ask: was the hair lightened before?"}, []any{b.Next.Verb, b.Next.Text})
 	require.Len(t, b.Warnings, 1)
 	assert.Equal(t, []any{"doubt:history", session.Line}, []any{b.Warnings[0].Key, b.Warnings[0].Level})
-	assert.Contains(t, b.Warnings[0].Text, "the consultation says lightened (end), the safety answer says nothing, or colour only")
+	assert.Contains(t, b.Warnings[0].Text, "the consultation says lightened (end), the safety answers don't: change one (v or y)")
 
 	answers := map[string]session.Data{
 		"the safety answer": answer(safety.History, "lightened before", ""),

@@ -61,8 +61,8 @@ func (s *State) doubt() string {
 	}
 	for _, a := range s.Answers() {
 		if a.Question == safety.History && a.Answer == plainHistory {
-			return fmt.Sprintf("the consultation says lightened (%s), the safety answer says %s: change one (v or y), the tighter counts until then",
-				strings.Join(bands, ", "), plainHistory)
+			return fmt.Sprintf("the consultation says lightened (%s), the safety answers don't: change one (v or y); the tighter counts",
+				strings.Join(bands, ", "))
 		}
 	}
 	return ""

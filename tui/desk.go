@@ -149,7 +149,7 @@ func (a *App) refused(err error, in intent.Log) tea.Cmd {
 		return cmd
 	case errors.As(err, &window):
 		a.asked = &in
-		return a.show(a.windowForm(window.Query))
+		return a.show(a.windowForm(window.Query, window.Why))
 	case errors.As(err, &bowl):
 		a.asked = &in
 		return a.show(a.bowlForm(bowl.Plan))

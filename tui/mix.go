@@ -2,9 +2,11 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/tui/clean"
 	"rinseby/tui/form"
 )
 
@@ -34,7 +36,7 @@ func (a *App) supply(product string) formula.Supply {
 // bowlForm asks for a bowl of what is planned, and offers what the rest of the
 // round takes of it.
 func (a *App) bowlForm(p session.PlanBand) *form.Form {
-	advice := append(a.limitAdvice(p), a.capAdvice(p)...)
+	advice := slices.Concat(a.limitAdvice(p), a.capAdvice(p), a.hadAdvice(p))
 	law := a.log.State().Rules().Law()
 	plan, err := a.mixPlan(a.refresh())
 	if err != nil {
@@ -66,6 +68,37 @@ func (a *App) limitAdvice(p session.PlanBand) []string {
 	}
 	return []string{fmt.Sprintf("Off after %.0f min at the latest: the limit for %s, since none was said for %s.",
 		row.Window.Limit.Minutes(), formula.Label(row.Strength), formula.Label(p.Strength))}
+}
+
+// had says what lightener the hair of a zone has had in this visit; with a name
+// it is that of a zone of that name, planned as the zone is.
+func (a *App) had(z *session.Zone, name string) (lines []string) {
+	s := a.log.State()
+	now := s.Line.Now(a.now)
+	had := s.HadBefore(z, now)
+	if name != "" {
+		had = s.HadUnder(name, z, now)
+	} else {
+		name = z.Name
+	}
+	for _, h := range had {
+		lines = append(lines, fmt.Sprintf("%s, %s: had %.0f min of %s at %s in this visit.",
+			clean.Text(name), h.Band, h.Lasted.Minutes(), formula.Label(h.Strength), a.clock(h.From)))
+	}
+	return lines
+}
+
+// hadAdvice tells of what is to be coated with it and had lightener before.
+func (a *App) hadAdvice(p session.PlanBand) (lines []string) {
+	if p.Kind.Action() != formula.Lighten {
+		return nil
+	}
+	for _, z := range a.log.State().Zones {
+		if b := z.Band(p.Band); !z.Over() && b != nil && b.Product == p.Product {
+			lines = append(lines, a.had(z, "")...)
+		}
+	}
+	return lines[:min(len(lines), 3)]
 }
 
 // capAdvice tells of a cap that the bowl is stronger than, as it is for hair that

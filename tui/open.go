@@ -163,7 +163,7 @@ func (a *App) makeForZone(in intent.Open, s *session.State) (screen, string) {
 		if template.Untouched(s) {
 			lists = a.lists()
 		}
-		return form.EditZone(th, s, z.ID, lists, a.planFrom), ""
+		return form.EditZone(th, s, z.ID, lists, a.planFrom, a.had), ""
 	}
 	return nil, "There is no such screen."
 }
@@ -302,9 +302,9 @@ func (a *App) recordLines() []string {
 
 // windowForm asks how long a product may work, with the catalogue's row, if
 // one serves, to be confirmed.
-func (a *App) windowForm(q formula.Query) *form.Form {
+func (a *App) windowForm(q formula.Query, why ...string) *form.Form {
 	if row, ok := formula.Match(a.o.Catalogue.Windows(), q); ok {
-		return form.Window(a.o.Theme, q, &row)
+		return form.Window(a.o.Theme, q, &row, why...)
 	}
-	return form.Window(a.o.Theme, q, nil)
+	return form.Window(a.o.Theme, q, nil, why...)
 }

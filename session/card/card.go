@@ -222,6 +222,7 @@ type Bowl struct {
 	Developers []formula.DeveloperPart `json:"developers"`
 	WaterG     float64                 `json:"water_grams"`
 	Ratio      string                  `json:"ratio"`         // "1:2"; empty without developer
+	RatioRange string                  `json:"ratio_range"`   // "1:1 to 1:2": the catalogue's, where the ratio is outside it
 	Developer  formula.Percent         `json:"developer_pct"` // developers and water blended
 	Label      string                  `json:"developer"`
 	Ready      formula.Percent         `json:"ready_pct"` // peroxide in the whole mix

@@ -213,7 +213,7 @@ func (m maker) bowl(b *session.Bowl) Bowl {
 		Products: each(b.Mix.Products, func(p formula.ProductPart) formula.ProductPart {
 			return formula.ProductPart{Product: valid(p.Product), Grams: p.Grams}
 		}),
-		Developers: append([]formula.DeveloperPart{}, b.Mix.Developers...), WaterG: b.Mix.WaterGrams, Ratio: ratio(b),
+		Developers: append([]formula.DeveloperPart{}, b.Mix.Developers...), WaterG: b.Mix.WaterGrams, Ratio: ratio(b), RatioRange: valid(b.RatioRange),
 		Developer: b.Mix.Developer(), Label: formula.Label(b.Mix.Developer()), Ready: b.Mix.Ready(),
 		MixedAt: utc(b.Mixed), EmptiedAt: moment(b.Emptied), LeftG: b.LeftGrams,
 	}

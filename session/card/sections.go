@@ -327,7 +327,10 @@ func (c Card) bowlSection() section {
 		if b.WaterG > 0 {
 			parts = append(parts, number(b.WaterG)+" g water")
 		}
-		stale, left := "not known", ""
+		stale, left, ratio := "not known", "", b.Ratio
+		if b.RatioRange != "" {
+			ratio += " (outside the catalogue's " + b.RatioRange + ")"
+		}
 		if b.StaleAt != nil {
 			stale = c.clock(b.StaleAt)
 		}
@@ -339,7 +342,7 @@ func (c Card) bowlSection() section {
 			rounds = "not used"
 		}
 		s.rows = append(s.rows, []string{
-			b.ID, rounds, strings.Join(parts, " + "), b.Ratio, strength(b.Developer, b.Label),
+			b.ID, rounds, strings.Join(parts, " + "), ratio, strength(b.Developer, b.Label),
 			b.Ready.String(), c.clock(&b.MixedAt), stale, c.clock(b.EmptiedAt), left,
 		})
 	}

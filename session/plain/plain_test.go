@@ -9,7 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/plain"
+	"rinseby/session/safety"
 )
 
 var latest = time.Date(2026, 3, 3, 0, 0, 0, 0, time.UTC)
@@ -91,4 +93,96 @@ func FuzzRead(f *testing.F) {
 		require.NoError(t, err, "what is read folds again")
 		require.Equal(t, l.State(), again.State())
 	})
+}
+
+// lines are a service that is ready for its first piece, and then the lines.
+func lines(first string, more ...string) string {
+	const at = `{"when":"2026-03-02T09:00:00Z","kind":`
+	out := []string{first, at + `"consultation.noted"}`,
+		at + `"plan.set","data":{"round":"r1","name":"One","action":"lighten","zones":[` + plainZone("a", "Nape", "") + `]}}`,
+		at + `"window.confirmed","data":{"row":{"product":"Chalk","strength_pct":9,"limit_s":3000},"basis":"the product's instructions, typed by the user"}}`,
+		at + `"bowl.mixed","data":{"bowl":"b1","product":"Chalk","product_kind":"powder lightener","mix":{"products":[{"product":"Chalk","grams":30}],"developers":[{"strength_pct":9,"grams":60}]}}}`}
+	for _, q := range safety.Questions() {
+		a := q.Answers[0].Word
+		if q.Kind == safety.Day {
+			a = "2 days ago"
+		}
+		out = append(out, fmt.Sprintf(at+`"safety.answered","data":{"question":%q,"answer":%q}}`, q.ID, a))
+	}
+	return strings.Join(append(out, more...), "\n")
+}
+
+func plainZone(id, name, more string) string {
+	return fmt.Sprintf(`{"id":%q,"name":%q,"pieces":2%s,"bands":[{"band":"root","product":"Chalk","product_kind":"powder lightener","strength_pct":9,"contact":"off","condition":"natural"}]}`, id, name, more)
+}
+
+func line(clock, kind, data string) string {
+	return fmt.Sprintf(`{"when":"2026-03-02T%s:00Z","kind":%q,"data":%s}`, clock, kind, data)
+}
+
+func TestRoundsOnOneNameAddUpInPlainLines(t *testing.T) {
+	second := func(other string) string {
+		return lines(opening, line("09:00", "piece.placed", `{"zone":"a"}`), line("09:40", "rinse.began", `{"zones":["a"]}`), line("09:45", "rinse.ended", `{}`),
+			line("10:00", "plan.set", `{"name":"Two","action":"lighten","zones":[`+plainZone("b", "nape", other)+`]}`),
+			line("10:00", "bowl.mixed", `{"product":"Chalk","product_kind":"powder lightener","mix":{"products":[{"product":"Chalk","grams":30}],"developers":[{"strength_pct":9,"grams":60}]}}`),
+			line("10:00", "piece.placed", `{"zone":"b"}`))
+	}
+	for other, carried := range map[string]time.Duration{"": 45 * time.Minute, `,"other_hair":true`: 0} {
+		l, err := plain.Read(strings.NewReader(second(other)), latest)
+		require.NoError(t, err)
+		s := l.State()
+		require.Equal(t, carried, s.CoatTiming(s.Zone("b").Coats[0]).Carried, other)
+	}
+}
+
+func TestWhatTheHairHadIsLookedUp(t *testing.T) {
+	from := time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
+	r := plain.Reader{Latest: latest, Had: func(client string, at time.Time) ([]session.HairHad, error) {
+		require.Equal(t, "Tove A.", client)
+		require.Equal(t, from.Add(time.Hour), at.UTC())
+		return []session.HairHad{{Service: "early", Zone: "Nape", Band: session.Root, Action: formula.Lighten, Strength: 9, From: from, Seconds: 600}}, nil
+	}}
+	l, err := r.Read(strings.NewReader(lines(opening, line("09:05", "piece.placed", `{"zone":"a"}`))))
+	require.NoError(t, err)
+	require.Equal(t, 10*time.Minute, l.State().CoatTiming(l.State().Zone("a").Coats[0]).Carried)
+
+	said := `{"when":"2026-03-02T09:00:00Z","kind":"service.opened","data":{"client":"Tove A.","had":[{"service":"x","zone":"nape","band":"root","action":"lighten","from":"2026-03-02T07:00:00Z","seconds":1200}]}}`
+	l, err = r.Read(strings.NewReader(lines(said, line("09:05", "piece.placed", `{"zone":"a"}`))))
+	require.NoError(t, err)
+	require.Equal(t, 20*time.Minute, l.State().CoatTiming(l.State().Zone("a").Coats[0]).Carried, "what the lines say stands")
+}
+
+func TestARatioOutsideTheCatalogueIsAskedAbout(t *testing.T) {
+	bowl := func(grams int, more string) string {
+		return lines(opening, line("09:00", "bowl.mixed", fmt.Sprintf(`{"bowl":"wet","product":"chalk","product_kind":"powder lightener"%s,"mix":{"products":[{"product":"Chalk","grams":30}],"developers":[{"strength_pct":9,"grams":%d}]}}`, more, grams)))
+	}
+	r := plain.Reader{Latest: latest, Catalogue: formula.Starter()}
+	_, err := r.Read(strings.NewReader(bowl(90, "")))
+	require.ErrorContains(t, err, "bowl wet is mixed 1:3, and the catalogue has 1:1 to 1:2 for chalk: mix it so, or say that it is meant (ratio_outside)")
+	l, err := r.Read(strings.NewReader(bowl(90, `,"ratio_outside":true`)))
+	require.NoError(t, err)
+	require.Equal(t, "1:1 to 1:2", l.State().Bowl("wet").RatioRange)
+	l, err = r.Read(strings.NewReader(bowl(60, "")))
+	require.NoError(t, err)
+	require.Empty(t, l.State().Bowl("wet").RatioRange)
+}
+
+func TestPlainLinesAreAskedAboutTheScalpHeatAndBowls(t *testing.T) {
+	demi := `{"bowl":"toner","product":"Veil","product_kind":"demi colour","mix":{"products":[{"product":"Veil","grams":30}],"developers":[{"strength_pct":9,"grams":60}]}}`
+	for name, c := range map[string]struct {
+		more []string
+		want string
+	}{
+		"clay on the scalp": {[]string{line("09:00", "plan.set", `{"name":"Two","action":"lighten","zones":[`+
+			strings.NewReplacer("powder", "clay", `"off"`, `"scalp"`).Replace(plainZone("b", "Top", ""))+`]}`)}, "is clay lightener, which is not for the scalp"},
+		"30 vol on the scalp": {[]string{line("09:00", "plan.set", `{"name":"Two","action":"lighten","zones":[`+
+			strings.Replace(plainZone("b", "Top", ""), `"off"`, `"scalp"`, 1)+`]}`), line("09:05", "piece.placed", `{"zone":"b"}`)}, "the catalogue has up to 20 vol for the scalp"},
+		"heat": {[]string{line("09:05", "piece.placed", `{"zone":"a"}`), line("09:06", "heat.on", `{"zones":["a"]}`)}, "Peters 2000"},
+		"another product": {[]string{line("09:00", "bowl.mixed", demi), line("09:05", "piece.placed", `{"zone":"a","coats":[{"band":"root","bowl":"toner"}]}`)},
+			"bowl toner is Veil, demi colour, but the plan for the root of Nape is Chalk, powder lightener: change the plan"},
+		"another kind": {[]string{line("09:00", "bowl.mixed", strings.ReplaceAll(demi, "Veil", "Chalk"))}, "correct the kind, or change the plan"},
+	} {
+		_, err := plain.Read(strings.NewReader(lines(opening, c.more...)), latest)
+		require.ErrorContains(t, err, c.want, name)
+	}
 }

@@ -317,6 +317,9 @@ func TestRinseAndHeat(t *testing.T) {
 	assert.Contains(t, f.View(), "! nothing is changed")
 	on := press(t, f, "space", "enter")
 	assert.Equal(t, saves("Heat noted", session.HeatOn{Zones: []string{"nape"}}), on)
+	hot := chalkWindow // they name heat
+	hot.Row.Heat = formula.WithHeat
+	c.do(hot, heatMeant("nape"), heatMeant("crown"))
 	c.carryOut(on)
 	both := press(t, open(form.HeatZones(th, c.board(), clock)), "space", "down", "space", "enter")
 	assert.Equal(t, saves("Heat noted", session.HeatOff{Zones: []string{"nape"}}, session.HeatOn{Zones: []string{"crown"}}), both)
@@ -379,26 +382,26 @@ func TestEditZone(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			chair := lightening(t)
-			got := press(t, open(form.EditZone(th, chair.state(), "nape", nil, nil)), c.keys...)
+			got := press(t, open(form.EditZone(th, chair.state(), "nape", nil, nil, nil)), c.keys...)
 			assert.Equal(t, saves("Plan changed", c.want), got)
 			chair.carryOut(got)
 		})
 	}
 	c := lightening(t)
-	got := press(t, open(form.EditZone(th, c.state(), "fringe", nil, nil)), to(8)...)
+	got := press(t, open(form.EditZone(th, c.state(), "fringe", nil, nil, nil)), to(8)...)
 	assert.Equal(t, saves("Plan changed", session.PlanChanged{Change: session.ChangeDrop, Zone: "fringe"}), got)
 	c.carryOut(got)
-	got = press(t, open(form.EditZone(th, c.state(), "crown", nil, nil)), to(4)...)
+	got = press(t, open(form.EditZone(th, c.state(), "crown", nil, nil, nil)), to(4)...)
 	assert.Equal(t, session.PlanChanged{Change: session.ChangeOrder, Round: "r1", Order: []string{"crown", "nape", "fringe"}},
 		got.(intent.Log).Commands[0].Data)
 	c.carryOut(got)
 	for zone, keys := range map[string][]string{"crown": to(4), "nape": to(5)} {
-		assert.Nil(t, press(t, open(form.EditZone(th, c.state(), zone, nil, nil)), keys...), "%s can't move", zone)
+		assert.Nil(t, press(t, open(form.EditZone(th, c.state(), zone, nil, nil, nil)), keys...), "%s can't move", zone)
 	}
-	f := open(form.EditZone(th, c.state(), "nape", nil, nil))
+	f := open(form.EditZone(th, c.state(), "nape", nil, nil, nil))
 	assert.Nil(t, press(t, f, to(8)...))
 	assert.Contains(t, f.View(), "! nape holds product: rinse it, then drop it")
-	f = open(form.EditZone(th, c.state(), "nape", nil, nil))
+	f = open(form.EditZone(th, c.state(), "nape", nil, nil, nil))
 	assert.Nil(t, press(t, f, to(3, "1", "enter")...))
 	assert.Contains(t, f.View(), "! 2 are in already")
 }
@@ -412,7 +415,7 @@ func TestAnotherListIsChosenAsLongAsListsAreOffered(t *testing.T) {
 	f = open(form.EditZone(th, newChair(t).state(), "nape", []form.ZoneList{{Name: "Half head"}, {Name: "Full head"}}, func(list string) (intent.Intent, error) {
 		chosen = list
 		return intent.Back{}, errRefused
-	}))
+	}, nil))
 	press(t, f, "enter", "end")
 	assert.Contains(t, f.View(), other)
 	assert.Contains(t, f.View(), "All zones that are planned give way")

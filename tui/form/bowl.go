@@ -29,6 +29,8 @@ type bowl struct {
 	plan    session.PlanBand
 	grams   string
 	ratio   string
+	typed   string // ratio, where it is another than the catalogue's
+	meant   string // whether a ratio outside the catalogue's is
 	liquid  liquid
 	first   string // strength of the developer
 	second  string // strength of the other one
@@ -63,6 +65,11 @@ func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, 
 			text("Developer, as 20 vol or 6 %", &b.first, strength).
 				helped("Strength of the developer that goes in: as 20 vol, or in %, as 6 %. The stronger it is, the sooner the product must be off."))
 		more = []page{
+			{hidden: func() bool { return b.ratio != otherRatio }, fields: []field{
+				text("Another ratio, product to developer, as 1:2.5", &b.typed, ratioCheck).
+					helped(ratioHelp + " The catalogue's ratios are those of the page before."),
+			}},
+			{hidden: func() bool { return b.outside() == "" }, fields: []field{b.meantField()}},
 			{hidden: func() bool { return b.liquid != twoBlended }, fields: []field{
 				text("Second developer, as 20 vol or 6 %", &b.second, strength).
 					helped("Strength of the other developer, as 10 vol or 3 %. The strength of the two together is worked out below."),
@@ -111,16 +118,53 @@ func (b *bowl) dry() bool { return b.plan.Strength.AtMost(0) }
 func (b *bowl) ratioField() field {
 	const name = "Ratio, product to developer"
 	if len(b.product.Ratios) == 0 {
-		return text(name+", as 1:2", &b.ratio, func(t string) error {
-			_, err := formula.ParseRatio(t)
-			return err
-		}).helped(ratioHelp + " Type it as 1:2 or 1:1.5.")
+		return text(name+", as 1:2", &b.ratio, ratioCheck).helped(ratioHelp + " Type it as 1:2 or 1:1.5.")
 	}
 	choices := make([]choice[string], len(b.product.Ratios))
 	for i, r := range b.product.Ratios {
 		choices[i] = choice[string]{r.String(), r.String()}
 	}
-	return turn(name, &b.ratio, choices).helped(ratioHelp + " Those offered are the catalogue's.")
+	choices = append(choices, choice[string]{"another", otherRatio})
+	return turn(name, &b.ratio, choices).helped(ratioHelp + " Those offered are the catalogue's; another is typed on the next page.")
+}
+
+// otherRatio stands for a ratio that the catalogue does not have.
+const otherRatio = "another"
+
+func ratioCheck(t string) error {
+	_, err := formula.ParseRatio(t)
+	return err
+}
+
+// parts is the ratio that was chosen or typed.
+func (b *bowl) parts() (formula.Ratio, error) {
+	if b.ratio == otherRatio {
+		return formula.ParseRatio(b.typed)
+	}
+	return formula.ParseRatio(b.ratio)
+}
+
+// outside is the catalogue's ratios for the product, if the ratio is outside
+// them; else empty.
+func (b *bowl) outside() string {
+	r, err := b.parts()
+	if span, ok := b.product.RatioRange(); ok && err == nil && !b.dry() && !span.Has(r) {
+		return span.String()
+	}
+	return ""
+}
+
+func (b *bowl) meantField() field {
+	const no, yes = "no", "yes"
+	b.meant = no
+	return choose("Outside the catalogue's ratios: is it meant?", &b.meant, []choice[string]{
+		{"no", no}, {"yes, as the product's instructions say", yes},
+	}, func(said string) error {
+		if said != yes {
+			return fmt.Errorf("the catalogue has %s for %s: go back and take one of those, or say with right that it is meant", b.outside(), b.product.Name)
+		}
+		return nil
+	}, true).helped("Too much developer makes a mix run, too little makes it dry early, and its limit may no longer hold. It is kept with the bowl, and the card says it.")
 }
 
 const ratioHelp = "Parts of product to parts of developer by weight, as the product says: 1:2 is 80 g of developer to 40 g of product."
@@ -162,7 +206,7 @@ func (b *bowl) mix() (formula.Mix, error) {
 	if b.dry() {
 		return r.Mix(grams)
 	}
-	if r.Ratio, err = formula.ParseRatio(b.ratio); err != nil {
+	if r.Ratio, err = b.parts(); err != nil {
 		return formula.Mix{}, err
 	}
 	first, err := formula.ParseStrength(b.first)
@@ -200,6 +244,10 @@ func (b *bowl) say() []string {
 		return nil
 	}
 	out := formula.MixLines(m, formula.Gram, b.law)
+	if span := b.outside(); span != "" {
+		r, _ := b.parts()
+		out = append([]string{fmt.Sprintf("CAREFUL: %s is outside what the catalogue has for %s: %s.", r, b.product.Name, span)}, out...)
+	}
 	if got, want := m.Developer(), b.plan.Strength; !b.dry() && !alike(got, want) {
 		out = append(out, fmt.Sprintf("This makes %s; the plan says %s.%s",
 			formula.Label(got), formula.Label(want), b.partsFor(want)))
@@ -233,6 +281,9 @@ func (b *bowl) submit() (intent.Intent, error) {
 		return nil, err
 	}
 	d := session.BowlMixed{Product: b.plan.Product, Family: b.plan.Kind, Mix: m}
+	if span := b.outside(); span != "" {
+		d.RatioRange, d.RatioOutside = span, true
+	}
 	if strings.TrimSpace(b.life) != "" {
 		minutes, err := number(b.life, 1, 1440)
 		if err != nil {

@@ -218,12 +218,12 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"clock, backwards": func() *form.Form { return form.ClockGap(th, back, clock, now) },
 		"helper":           func() *form.Form { return form.Helper(th, []session.Helper{{Name: "June L."}}) },
 		"steps":            func() *form.Form { return form.Steps(th, s) },
-		"zone":             func() *form.Form { return form.EditZone(th, s, "nape", nil, nil) },
+		"zone":             func() *form.Form { return form.EditZone(th, s, "nape", nil, nil, nil) },
 		"zone, lists": func() *form.Form {
 			return form.EditZone(th, newChair(t).state(), "nape", []form.ZoneList{{Name: "Half head"}, {Name: "Full head"}},
-				func(string) (intent.Intent, error) { return intent.Back{}, nil })
+				func(string) (intent.Intent, error) { return intent.Back{}, nil }, nil)
 		},
-		"zone, none":       func() *form.Form { return form.EditZone(th, &session.State{}, "", nil, nil) },
+		"zone, none":       func() *form.Form { return form.EditZone(th, &session.State{}, "", nil, nil, nil) },
 		"rinse":            func() *form.Form { return form.RinseZones(th, b, clock) },
 		"rinse, none":      func() *form.Form { return form.RinseZones(th, session.Board{}, clock) },
 		"heat":             func() *form.Form { return form.HeatZones(th, b, clock) },

@@ -150,7 +150,7 @@ func TestTextFromPeopleIsCleaned(t *testing.T) {
 	c.state().Zone("nape").Name = "na\x1b[2Jpe\u202e\nx"
 	for name, f := range map[string]*form.Form{
 		"note": form.Note(th, c.state().Zones, "nape"), "check": form.Check(th, c.state().Zone("nape")),
-		"zone": form.EditZone(th, c.state(), "nape", nil, nil), "rinse": form.RinseZones(th, c.board(), clock),
+		"zone": form.EditZone(th, c.state(), "nape", nil, nil, nil), "rinse": form.RinseZones(th, c.board(), clock),
 		"place": form.PlaceMany(th, c.state().Zone("nape")), "refresh": form.RefreshZone(th, c.state().Zones, "nape"),
 	} {
 		view := open(f).View()

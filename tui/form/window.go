@@ -22,10 +22,22 @@ const maxLimit = 360
 // the catalogue, which may be nil, is to be used, or the minutes of the
 // product's instructions. Nothing is filled in without a row. Its intent logs
 // one session.WindowConfirmed. A row that does not serve the query counts as
-// none.
-func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
-	opens, limit, basis := "", "", typed
-	lead := []string{q.String() + "."}
+// none. Why, which is said first, tells what else is missing. Lightener that is
+// stronger than the catalogue has for the scalp takes the word of the
+// instructions besides the minutes.
+func Window(th *theme.Theme, q formula.Query, row *formula.Row, why ...string) *Form {
+	opens, limit, basis, scalp := "", "", typed, unsaid
+	var lead []string
+	for _, w := range why {
+		if w != "" {
+			lead = append(lead, w+".")
+		}
+	}
+	lead = append(lead, q.String()+".")
+	asks := asksScalp(q, row)
+	if asks {
+		row = nil
+	}
 	var pages []page
 	if _, serves := serving(row, q); serves {
 		basis = unsaid
@@ -46,13 +58,17 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 	} else {
 		lead = append(lead, "No limit is known for it. Type the minutes of the product's instructions.")
 	}
-	pages = append(pages, page{hidden: func() bool { return basis != typed }, fields: []field{
+	fields := []field{
 		text("Must be off after, minutes", &limit, between(1, maxLimit)).
 			helped(fmt.Sprintf("The limit: the longest that the product may be on this hair, from first contact, as its instructions say: minutes from 1 to %d. If they are unclear, take the shorter time.", maxLimit)),
 		text("Opens after, minutes: worth looking from then on", &opens, func(t string) error {
 			return opensCheck(t, limit)
 		}).helped(fmt.Sprintf("Opens: from when on the product can be light enough to come off, so that a look is worth while: minutes from 0 to %d, no later than the limit. 0 if the instructions do not say.", maxLimit)),
-	}})
+	}
+	if asks {
+		fields = append(fields, scalpField(&scalp))
+	}
+	pages = append(pages, page{hidden: func() bool { return basis != typed }, fields: fields})
 	return start(th, Form{
 		title: "How long it may work",
 		lead:  lead,
@@ -60,7 +76,7 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row) *Form {
 		submit: func() (intent.Intent, error) {
 			d := session.WindowConfirmed{Basis: session.BasisStarter}
 			if basis == typed {
-				d = session.WindowConfirmed{Row: typedRow(q, opens, limit), Basis: session.BasisInstructions}
+				d = session.WindowConfirmed{Row: typedRow(q, opens, limit), Basis: session.BasisInstructions, ScalpAllowed: asks}
 			} else {
 				d.Row = *row
 			}
@@ -76,9 +92,37 @@ const (
 	typed   = "typed"
 )
 
-// serving reports whether the row can be used for the query.
+// Whether the instructions allow it on the scalp.
+const (
+	allowed    = "allowed"
+	notAllowed = "not allowed"
+)
+
+// asksScalp reports whether the instructions have to allow it on the scalp: the
+// catalogue, whose row may be nil, does not name the scalp for it.
+func asksScalp(q formula.Query, row *formula.Row) bool {
+	r, serves := serving(row, q)
+	return (&session.State{}).NeedsScalpWord(q) && !(serves && r.Contact == formula.OnScalp)
+}
+
+func scalpField(value *string) field {
+	return choose("Do the instructions allow it on the scalp at this strength?", value, []choice[string]{
+		{"not said yet", unsaid}, {"yes, they say so", allowed}, {"no, or they don't say", notAllowed},
+	}, func(said string) error {
+		switch said {
+		case allowed:
+			return nil
+		case notAllowed:
+			return errors.New("then it is not for the scalp: leave with esc, and plan it off the scalp, or weaker")
+		}
+		return errors.New("say which, with left and right: the minutes alone do not tell")
+	}, true).helped("Lightener on the skin burns sooner the stronger it is. This is stronger than the catalogue has for the scalp, so it goes there only if its own instructions say that it may. If they don't say, it may not.")
+}
+
+// serving reports whether the row can be used for the query. Under heat,
+// lightener takes a row that names heat.
 func serving(row *formula.Row, q formula.Query) (formula.Row, bool) {
-	if row == nil {
+	if row == nil || (q.Heat && q.Kind.Action() == formula.Lighten && row.Heat != formula.WithHeat) {
 		return formula.Row{}, false
 	}
 	return formula.Match([]formula.Row{*row}, q)

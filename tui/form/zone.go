@@ -24,7 +24,19 @@ type zoneEdit struct {
 	minutes  string // per piece
 	list     string // that takes the place of the plan
 	plan     func(list string) (intent.Intent, error)
+	had      Memory
+	hair     string // whether a new zone is the hair that went by its name
 }
+
+// Memory says what lightener the hair of a zone has had in this visit; with a
+// name it is that of a zone of that name, planned as the zone is.
+type Memory func(z *session.Zone, name string) []string
+
+// Whether a zone is the hair that went by its name before.
+const (
+	sameHair  = "same"
+	otherHair = "other"
+)
 
 // typedZone is what was typed for one way to change a plan.
 type typedZone struct{ name, pieces string }
@@ -42,20 +54,21 @@ const (
 	later     zoneChange = "do it later"
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
+	elsewhere zoneChange = "say that it is other hair than what had its name before"
 	otherList zoneChange = "another zone list instead of all that is planned"
 )
 
 // maxMinutesPerPiece is what a plan takes.
 const maxMinutesPerPiece = 120
 
-var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop}
+var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop, elsewhere}
 
 // EditZone asks how the plan of a zone changes; the zone with the id is
 // offered. Its intent logs one session.PlanChanged. The lists, if there are any,
 // are offered in the place of the whole plan; the intent is then what plan makes
-// of the name of one.
-func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, plan func(list string) (intent.Intent, error)) *Form {
-	e := &zoneEdit{state: s, zone: id, change: addZone, typed: map[zoneChange]*typedZone{}, plan: plan}
+// of the name of one. What the hair had is said by had, which may be nil.
+func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, plan func(list string) (intent.Intent, error), had Memory) *Form {
+	e := &zoneEdit{state: s, zone: id, change: addZone, typed: map[zoneChange]*typedZone{}, plan: plan, had: had, hair: sameHair}
 	var zones []choice[string]
 	for _, r := range s.Rounds {
 		for _, z := range s.RoundZones(r) {
@@ -95,6 +108,7 @@ func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, pl
 					helped("What to change. A piece is what is placed at once: a foil, a weave, a slice, a section. What is needed for it comes on the next page."),
 			}},
 			{hidden: when(addZone), fields: []field{newName(addZone), count(addZone)}},
+			{hidden: func() bool { return e.change != addZone || len(e.memory(e.typed[addZone].name)) == 0 }, fields: []field{e.hairField()}},
 			{hidden: when(splitZone), fields: []field{
 				text("Pieces that stay", &e.keep, e.checkKeep).
 					helped("How many pieces the zone keeps, those already in first: a whole number, at least 1 and at least one fewer than it has. The rest becomes the new zone."),
@@ -152,6 +166,10 @@ func (e *zoneEdit) checkChange(c zoneChange) error {
 		return fmt.Errorf("%s has one piece, so it can't be split", z.Name)
 	case c == drop && z.Holding():
 		return fmt.Errorf("%s holds product: rinse it, then drop it", z.Name)
+	case c == elsewhere && z.OtherHair:
+		return fmt.Errorf("%s is said to be other hair already", z.Name)
+	case c == elsewhere && !e.state.HasNamesake(z):
+		return fmt.Errorf("no other hair went by the name of %s, so there is nothing to say", z.Name)
 	case c == sooner && e.swap(-1) == nil:
 		return fmt.Errorf("%s comes first already", z.Name)
 	case c == later && e.swap(1) == nil:
@@ -180,9 +198,32 @@ func (e *zoneEdit) say() []string {
 	if z == nil {
 		return nil
 	}
+	if e.change == addZone {
+		return append([]string{"The new zone is coated as " + z.Name + " is."}, e.memory(e.typed[addZone].name)...)
+	}
+	return append(e.sayChange(z), e.memory("")...)
+}
+
+// memory is what the hair of the zone had, or that of one of the name.
+func (e *zoneEdit) memory(name string) []string {
+	z := e.on()
+	if e.had == nil || z == nil || (e.change == addZone && strings.TrimSpace(name) == "") {
+		return nil
+	}
+	return e.had(z, name)
+}
+
+// hairField asks whether a new zone is the hair that went by its name.
+func (e *zoneEdit) hairField() field {
+	return turn("Is it the hair that had that name before?", &e.hair, []choice[string]{
+		{"yes: its minutes add up", sameHair}, {"no: it is other hair", otherHair},
+	}).helped("Hair remembers lightener: zones of one name are the same hair, so the minutes that it had count. Say no only if none of this hair was under product in this visit.")
+}
+
+func (e *zoneEdit) sayChange(z *session.Zone) []string {
 	switch e.change {
-	case addZone:
-		return []string{"The new zone is coated as " + z.Name + " is."}
+	case elsewhere:
+		return []string{"From then on the minutes that went by its name don't count for " + z.Name + "."}
 	case again:
 		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
 	case technique:
@@ -242,6 +283,8 @@ func (e *zoneEdit) submit() (intent.Intent, error) {
 		d = session.PlanChanged{Change: session.ChangeOrder, Round: z.Round, Order: e.swap(1)}
 	case drop:
 		d.Change = session.ChangeDrop
+	case elsewhere:
+		d.Change, d.OtherHair = session.ChangeHair, true
 	}
 	return logged("Plan changed", d), nil
 }
@@ -259,6 +302,7 @@ func (e *zoneEdit) newZone() (add *session.PlanZone, before string, err error) {
 		if i := slices.Index(order, z.ID); i+1 < len(order) {
 			before = order[i+1]
 		}
+		add.OtherHair = e.hair == otherHair && len(e.memory(typed.name)) > 0
 		return add, before, nil
 	}
 	add.SameHairAs = []string{z.ID}
