@@ -160,7 +160,7 @@ func (s *State) pieceScale(z *Zone) int {
 		return 1
 	}
 	under := 0
-	for _, id := range s.hair(z) {
+	for _, id := range s.saidHair(z) {
 		if o := s.Zone(id); o != nil {
 			under += o.Pieces
 		}

@@ -25,9 +25,11 @@ func (s *State) apply(e Event, at time.Time) error {
 	case SafetyAnswered:
 		s.Safety = append(s.Safety, Answered{At: at, SafetyAnswered: d})
 	case PainReported:
-		s.Pains = append(s.Pains, Pain{At: at, Seq: e.Seq, Zone: d.Zone, Text: d.Text})
+		s.react(d, e.Seq, at)
 	case PainCleared:
 		return s.clearPain(d, at)
+	case ReactionNoted:
+		return s.noteReaction(d, at)
 	case PlanSet:
 		return s.setPlan(d)
 	case PlanChanged:
@@ -69,6 +71,7 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 	}
 	s.Service, s.Client, s.Stylist, s.Station = d.Service, d.Client, d.Stylist, d.Station
 	s.ZoneList, s.Invented, s.Region, s.Opened = d.ZoneList, d.Invented, d.Region, at
+	s.Earlier = slices.Clone(d.Had)
 	if d.Promised != nil {
 		s.promise(Promise{At: at, By: s.byWall(*d.Promised, e.Recorded), Seq: e.Seq})
 	}
@@ -81,11 +84,11 @@ func (s *State) open(d ServiceOpened, e Event, at time.Time) error {
 func (s *State) confirm(d WindowConfirmed) {
 	for i, r := range s.Windows {
 		if sameRow(r, d.Row) {
-			s.Windows[i], s.WindowBasis[i] = d.Row, d.Basis
+			s.Windows[i], s.WindowBasis[i], s.WindowScalp[i] = d.Row, d.Basis, d.ScalpAllowed
 			return
 		}
 	}
-	s.Windows, s.WindowBasis = append(s.Windows, d.Row), append(s.WindowBasis, d.Basis)
+	s.Windows, s.WindowBasis, s.WindowScalp = append(s.Windows, d.Row), append(s.WindowBasis, d.Basis), append(s.WindowScalp, d.ScalpAllowed)
 }
 
 func (s *State) mix(d BowlMixed, at time.Time) error {
@@ -94,7 +97,7 @@ func (s *State) mix(d BowlMixed, at time.Time) error {
 	}
 	s.Bowls = append(s.Bowls, &Bowl{
 		ID: d.Bowl, Product: d.Product, Family: d.Family, Mix: d.Mix, Strength: d.Mix.Developer(),
-		Mixed: at, Life: time.Duration(d.LifeS) * time.Second,
+		Mixed: at, Life: time.Duration(d.LifeS) * time.Second, RatioRange: d.RatioRange,
 	})
 	return nil
 }

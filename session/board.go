@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"rinseby/session/safety"
@@ -14,14 +15,18 @@ import (
 type Board struct {
 	Now      time.Time // on the service's time line
 	Next     Action
-	OffBy    *ZoneLook  // the zone that must be off first, if any is on
-	Zones    []ZoneLook // of the rounds that are not over, else of the last one
-	Bowls    []BowlLook // in use, newest first; not those that a newer one replaces, or that nothing planned needs
-	Warnings []Warning  // most pressing first
-	Pain     time.Time  // when pain was reported that is not cleared; zero if none is
-	Plan     string     // the next trip to the basin, in one sentence; empty without a plan
-	Pace     time.Duration
-	AllInAt  time.Time // when the last piece goes in at this pace; zero if not known
+	OffBy    *ZoneLook     // the zone that must be off first, if any is on
+	Zones    []ZoneLook    // of the rounds that are not over, else of the last one
+	Bowls    []BowlLook    // in use, newest first; not those that a newer one replaces, or that nothing planned needs
+	Warnings []Warning     // most pressing first
+	Pain     time.Time     // when pain was reported that is not cleared; zero if none is
+	Reaction *ReactionLook // the reaction that is open and matters most; nil if none is
+	Harm     *Harm         // what has to come off whatever minutes remain; nil if nothing has
+	// ClockUnsure says that the computer's clock has yet to be confirmed.
+	ClockUnsure bool
+	Plan        string // the next trip to the basin, in one sentence; empty without a plan
+	Pace        time.Duration
+	AllInAt     time.Time // when the last piece goes in at this pace; zero if not known
 
 	clock   Clockface
 	verdict safety.Verdict // of the answers so far
@@ -71,6 +76,9 @@ type Warning struct {
 	Fixed bool // can't be acknowledged yet
 	// Reason says that only one with a reason passes it, as with an alarm.
 	Reason bool
+	// Clock says that it follows from a clock that has yet to be confirmed:
+	// that question is answered before the warning can be acknowledged.
+	Clock bool
 }
 
 // A Clockface says a moment of the time line as the clock on the salon's wall
@@ -107,7 +115,9 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 	if p := s.OpenPain(); p != nil {
 		b.Pain = p.At
 	}
-	b.AllInAt = s.allInAt(now, b.Pace)
+	b.Reaction = s.lookReaction(&b)
+	b.AllInAt, b.ClockUnsure = s.allInAt(now, b.Pace), s.unsure()
+	b.Harm = s.harm(&b)
 	b.Warnings = s.warnings(&b)
 	b.Next = s.next(&b)
 	return b
@@ -182,6 +192,9 @@ func (s *State) rinseFrom(z *Zone) time.Time {
 // Holding reports whether product is on at the moment of the board.
 func (z ZoneLook) Holding() bool { return z.Phase != timing.Waiting && z.Phase != timing.Rinsed }
 
+// presses reports whether the zone is closing or over.
+func (z ZoneLook) presses() bool { return z.Phase == timing.Closing || z.Phase == timing.Over }
+
 // BowlsInUse lists the bowls that nobody said are done with by the moment now,
 // newest first, be they needed any more or not.
 func (s *State) BowlsInUse(now time.Time) (all []BowlLook) {
@@ -221,6 +234,9 @@ func (s *State) warnings(b *Board) []Warning {
 			s.warnAhead(b, z, add)
 		}
 	}
+	for i := range ws {
+		ws[i].Clock = b.ClockUnsure
+	}
 	for _, bowl := range b.Bowls {
 		switch {
 		case bowl.StaleAt.IsZero():
@@ -231,10 +247,17 @@ func (s *State) warnings(b *Board) []Warning {
 		}
 	}
 	for _, g := range s.Gaps {
+		n := len(ws)
 		s.warnGap(b, g, add)
+		for i := range ws[n:] {
+			ws[n+i].Clock = g.Unsure()
+		}
 	}
-	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), ws)
+	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), s.doubtWarnings(b), ws)
 	slices.SortStableFunc(ws, pressingFirst)
+	if s.Calling() != nil { // nothing goes before an emergency
+		ws = slices.Concat(s.painWarning(b), slices.DeleteFunc(ws, func(w Warning) bool { return strings.HasPrefix(w.Key, painPrefix) }))
+	}
 	return ws
 }
 

@@ -3,6 +3,7 @@ package session_test
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 	_ "time/tzdata"
@@ -220,7 +221,8 @@ func (c *clockTrial) flagged() (asked, shown bool) {
 	for _, w := range b.Warnings {
 		shown = shown || len(w.Key) > 4 && w.Key[:4] == "gap:"
 	}
-	return b.Next.Verb == session.DoClock, shown
+	harm := b.ClockUnsure && (b.Next.Verb == session.DoOff || strings.HasSuffix(b.Next.Text, ", if it is "+clock(b.Now)+" now"))
+	return b.Next.Verb == session.DoClock || harm, shown
 }
 
 // try upsets the clocks of a service in a stage, while the program runs or

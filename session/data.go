@@ -27,6 +27,20 @@ type (
 		Invented bool       `json:"invented,omitempty"`  // demonstration data
 		// Region rules what differs by law and custom; empty is not set.
 		Region safety.Region `json:"region,omitempty"`
+		// Had is what the client's hair had in earlier services of the day.
+		Had []HairHad `json:"had,omitempty"`
+	}
+
+	// HairHad is what one band of hair had in an earlier service of the same
+	// client on the same day.
+	HairHad struct {
+		Service  string          `json:"service"` // id
+		Zone     string          `json:"zone"`    // its name
+		Band     Band            `json:"band"`
+		Action   formula.Action  `json:"action"`
+		Strength formula.Percent `json:"strength_pct,omitempty"` // the strongest
+		From     time.Time       `json:"from"`                   // first contact
+		Seconds  float64         `json:"seconds"`                // that product was on
 	}
 
 	// PlanStep is a hands-on part that is no round.
@@ -75,11 +89,16 @@ type (
 		Reason      string            `json:"reason,omitempty"` // why it goes on after a stop, or without whom it was referred to
 	}
 
-	// PainReported says that the client feels pain or burning. Nothing is put
-	// on from then until it is cleared.
+	// PainReported says that the client feels pain or burning, or reacts in
+	// another way. Nothing is put on from then until it is cleared.
 	PainReported struct {
-		Zone string `json:"zone,omitempty"`
-		Text string `json:"text,omitempty"` // where, and what it is like
+		Zone     string   `json:"zone,omitempty"`
+		Text     string   `json:"text,omitempty"`     // where, and what it is like
+		Reaction Reaction `json:"reaction,omitempty"` // empty: pain or burning
+		Severe   bool     `json:"severe,omitempty"`   // itching: as strict as burning
+		// LookAgain says of a mild itch that what is on stays on, and that it
+		// is looked at again after [LookAfter].
+		LookAgain bool `json:"look_again,omitempty"`
 	}
 	// PainCleared says what was found and decided: the work goes on, or the
 	// colour work ends for this service. Nothing may be on the hair.
@@ -87,6 +106,15 @@ type (
 		Note   string `json:"note"`
 		Early  string `json:"early,omitempty"`   // why before 20 minutes of cool water
 		GoesOn bool   `json:"goes_on,omitempty"` // false: nothing is mixed or put on any more
+	}
+	// ReactionNoted is how the client is some time after a reaction, or that
+	// help has come. After the service was closed it says what was reported
+	// since.
+	ReactionNoted struct {
+		When     AskWord  `json:"when"`
+		How      HowWord  `json:"how,omitempty"`
+		Reaction Reaction `json:"reaction,omitempty"` // after the visit: what it is; empty: pain or burning
+		Note     string   `json:"note,omitempty"`
 	}
 
 	// PlanSet sets, or before anything is placed replaces, the plan of one
@@ -114,6 +142,9 @@ type (
 		// SameHairAs names zones, of any round, that lie on the same hair.
 		// Exposure adds up across them.
 		SameHairAs []string `json:"same_hair_as,omitempty"`
+		// OtherHair says that the zone is other hair than zones of the same
+		// name before it, so that the minutes of lightener don't add up.
+		OtherHair bool `json:"other_hair,omitempty"`
 	}
 
 	// PlanBand is what is planned for one band of a zone.
@@ -150,6 +181,7 @@ type (
 		Bands           []PlanBand `json:"bands,omitempty"`
 		MinutesPerPiece float64    `json:"minutes_per_piece,omitempty"` // bands, technique
 		Technique       string     `json:"technique,omitempty"`
+		OtherHair       bool       `json:"other_hair,omitempty"` // hair
 	}
 
 	// WindowConfirmed puts a window to use: a starter row that the user
@@ -158,6 +190,9 @@ type (
 	WindowConfirmed struct {
 		Row   formula.Row `json:"row"`
 		Basis string      `json:"basis"` // one of the Basis words
+		// ScalpAllowed says that the product's instructions allow it on the
+		// scalp at this strength.
+		ScalpAllowed bool `json:"scalp_allowed,omitempty"`
 	}
 
 	// BowlMixed is one mix.
@@ -167,6 +202,10 @@ type (
 		Family  formula.Kind `json:"product_kind"`
 		Mix     formula.Mix  `json:"mix"`
 		LifeS   int          `json:"life_s,omitempty"` // working life in seconds; 0 not known
+		// RatioRange is the ratios that the catalogue has for the product,
+		// where the mix is outside them and RatioOutside says that it is meant.
+		RatioRange   string `json:"ratio_range,omitempty"`
+		RatioOutside bool   `json:"ratio_outside,omitempty"`
 	}
 
 	// BowlEmptied ends a bowl.
@@ -333,6 +372,7 @@ const (
 	ChangePieces    Change = "pieces"
 	ChangeBands     Change = "bands"
 	ChangeTechnique Change = "technique"
+	ChangeHair      Change = "hair" // is it other hair than zones of the same name
 )
 
 // What a confirmed window rests on.

@@ -38,9 +38,13 @@ type ErrNoWindow struct {
 	Query formula.Query
 	Zone  string // name
 	Band  Band
+	Why   string // what is missing, if it is more than a limit
 }
 
 func (e *ErrNoWindow) Error() string {
+	if e.Why != "" {
+		return e.Why + ": change the plan, or type the minutes from the product's instructions, if they allow it"
+	}
 	heat := ""
 	if e.Query.Heat {
 		heat = ", under heat"
@@ -92,7 +96,7 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 		if c.place = place; !c.When.IsZero() {
 			c.place = c.When.Location()
 		}
-		for _, c := range l.expand(c) {
+		for _, c := range l.expand(now, c) {
 			e, err := l.commit(now, c)
 			if err != nil {
 				return nil, err
@@ -105,7 +109,7 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 
 // commit decides one command and applies its event.
 func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
-	before, hasty := l.State().noWindow(), l.State().hasty()
+	before, hasty, again := l.State().noWindow(), l.State().hasty(), l.State().putOnAgain()
 	e, err := l.decide(now, c)
 	if err != nil {
 		return Event{}, err
@@ -119,6 +123,9 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 	if l.State().hasty() && !hasty {
 		return Event{}, errors.New("pain would be cleared before 20 minutes of cool water, with no reason for it: give another time, or take the clearing back first")
 	}
+	if product := l.State().putOnAgain(); product != "" && again == "" {
+		return Event{}, fmt.Errorf("the client reacted to %s: nothing more of it touches hair in this visit; plan another product, or end the colour work", product)
+	}
 	if none := l.State().noWindow(); none != nil && before == nil {
 		return Event{}, none
 	}
@@ -127,14 +134,28 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 
 // expand puts before a rinse what it implies: pieces that are still to come
 // in zones that go to the basin become zones of their own, so that they stay
-// in the plan.
-func (l *Log) expand(c Command) (all []Command) {
-	if d, ok := c.Data.(RinseBegan); ok {
+// in the plan. Before a reaction it ends the heat.
+func (l *Log) expand(now timing.Reading, c Command) (all []Command) {
+	switch d := c.Data.(type) {
+	case RinseBegan:
 		for _, split := range l.State().keepRest(d.Zones) {
-			all = append(all, Command{When: c.When, Data: split})
+			all = append(all, Command{When: c.When, Data: split, place: c.place})
+		}
+	case PainReported:
+		if off := l.State().heatToEnd(l.moment(now, c)); len(off) > 0 {
+			all = append(all, Command{When: c.When, Data: HeatOff{Zones: off}})
 		}
 	}
 	return append(all, c)
+}
+
+// moment is when a command happened, on the time line.
+func (l *Log) moment(now timing.Reading, c Command) time.Time {
+	at := l.State().Line.Now(now)
+	if c.When.IsZero() {
+		return at
+	}
+	return at.Add(c.When.UTC().Truncate(Precision).Sub(now.Wall))
 }
 
 // keepRest puts the pieces that are still to come in zones that go to the
@@ -172,11 +193,11 @@ func (l *Log) decide(now timing.Reading, c Command) (Event, error) {
 	}
 	if when.After(now.Wall.Add(clockSlack)) {
 		return Event{}, fmt.Errorf("%s is in the future: it is %s now; give a time that has passed",
-			when.Local().Format("15:04:05"), now.Wall.Local().Format("15:04:05"))
+			when.In(c.place).Format("15:04:05"), now.Wall.In(c.place).Format("15:04:05"))
 	}
 	at := s.Line.Now(now).Add(when.Sub(now.Wall))
 	if s.Seq > 0 && at.Before(s.Opened) {
-		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.Local().Format("15:04:05"))
+		return Event{}, fmt.Errorf("%s is before the service was opened; give a later time", when.In(c.place).Format("15:04:05"))
 	}
 	data, err := l.check(c.Data, at, now, c.place)
 	if err != nil {
@@ -198,15 +219,17 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case ServiceOpened:
 		return d, checkOpened(d, now)
 	case ServiceClosed:
-		return d, cmp.Or(s.checkClosed(), text(d.Outcome))
+		return d, cmp.Or(s.checkClosed(), s.checkAsked(), text(d.Outcome))
 	case ConsultationNoted:
 		return checkConsultation(d)
 	case SafetyAnswered:
 		return s.checkAnswer(d, place)
 	case PainReported:
-		return d, s.checkPain(d)
+		return d, s.checkPain(d, at)
 	case PainCleared:
 		return s.checkCleared(d, at)
+	case ReactionNoted:
+		return d, s.checkNoted(d, at)
 	case PlanSet:
 		return s.checkPlan(d)
 	case PlanChanged:
@@ -232,7 +255,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case ZoneChecked:
 		return s.checkChecked(d)
 	case RinseBegan:
-		return s.checkRinse(d)
+		return s.checkRinse(d, at)
 	case RinseEnded:
 		return s.checkRinseEnd(d)
 	case StepBegan:
@@ -260,7 +283,7 @@ func (l *Log) check(data Data, at time.Time, now timing.Reading, place *time.Loc
 	case EventVoided:
 		return d, l.checkVoided(d)
 	case EventMoved:
-		return d, l.checkMoved(d, now)
+		return d, l.checkMoved(d, now, place)
 	}
 	return nil, fmt.Errorf("unknown kind of command %T", data)
 }
@@ -282,8 +305,13 @@ func (s *State) checkLive(data Data, l *Log) error {
 		}
 		data = l.target(v)
 	}
-	if _, note := data.(NoteAdded); note {
+	switch d := data.(type) {
+	case NoteAdded:
 		return nil
+	case ReactionNoted:
+		if d.When == AskLater {
+			return nil
+		}
 	}
 	return errors.New("the service is closed: take the closing back to go on with it")
 }

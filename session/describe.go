@@ -26,6 +26,8 @@ func (s *State) Say(data Data) string {
 			return "pain, what was found: " + d.Note + "; the work goes on"
 		}
 		return "pain, what was found: " + d.Note + "; the colour work ends here"
+	case ReactionNoted:
+		return d.Says()
 	case PlanSet:
 		if len(d.Zones) == 1 {
 			return d.Name + " planned, 1 zone"
@@ -74,7 +76,13 @@ func (s *State) Say(data Data) string {
 }
 
 func (s *State) sayPain(d PainReported) string {
-	text := "pain or burning reported"
+	text := d.Reaction.Words() + " reported"
+	switch {
+	case d.LookAgain:
+		text += ", mild: to be looked at again"
+	case d.Severe:
+		text += ", severe"
+	}
 	if d.Zone != "" {
 		text += " on " + s.name(d.Zone)
 	}
@@ -133,6 +141,11 @@ func (s *State) sayChange(d PlanChanged) string {
 		return fmt.Sprintf("%s now has %d pieces", s.name(d.Zone), d.Pieces)
 	case ChangeBands:
 		return s.name(d.Zone) + ": strengths changed"
+	case ChangeHair:
+		if d.OtherHair {
+			return s.name(d.Zone) + " is other hair than what went by its name before"
+		}
+		return s.name(d.Zone) + " is the same hair as what went by its name before"
 	case ChangeTechnique:
 		return s.name(d.Zone) + ": how it is placed changed"
 	}

@@ -81,12 +81,6 @@ func (c *Coat) during(sp Span) bool {
 	return (c.Off.IsZero() || sp.From.Before(c.Off)) && (sp.Open() || sp.To.After(c.First()))
 }
 
-// shareHair reports whether any hair lies under both zones.
-func (s *State) shareHair(a, b *Zone) bool {
-	under := s.hair(b)
-	return slices.ContainsFunc(s.hair(a), func(h string) bool { return slices.Contains(under, h) })
-}
-
 // judged lists what a coat's window must serve, heat apart.
 func (c *Coat) judged() []formula.Query {
 	return append([]formula.Query{{
@@ -103,75 +97,6 @@ func underHeat(qs []formula.Query) []formula.Query {
 		all = append(all, q)
 	}
 	return all
-}
-
-// carried is the exposure that the hair under a coat had before the coat's
-// first contact, from coats of the same action on the same band. Where the
-// hair of several zones lies under the coat, the most exposed one counts.
-//
-// Adding up by action (lightening with lightening, colour with colour) is a
-// rule of ours: a toner's few minutes are limited by the toner's own window.
-func (s *State) carried(c *Coat) time.Duration {
-	first := c.First()
-	if first.IsZero() {
-		return 0
-	}
-	own := s.hair(s.Zone(c.Zone))
-	before := map[string][]Span{} // by piece of hair
-	zone := s.Zone(c.Zone)
-	for _, z := range s.Zones {
-		if z != zone && z.family == zone.family {
-			continue // parts of one zone: other pieces, other hair
-		}
-		for _, o := range z.Coats {
-			if o == c || o.Band != c.Band || o.Action != c.Action || !o.First().Before(first) {
-				continue
-			}
-			end := first
-			if !o.Off.IsZero() && o.Off.Before(end) {
-				end = o.Off
-			} else if z.ID == c.Zone {
-				continue // still on in the same zone: other pieces, other hair
-			}
-			for _, h := range s.hair(z) {
-				if slices.Contains(own, h) {
-					before[h] = append(before[h], Span{From: o.First(), To: end})
-				}
-			}
-		}
-	}
-	var most time.Duration
-	for _, spans := range before {
-		most = max(most, union(spans))
-	}
-	return most
-}
-
-// hair names the hair that a zone lies on: the zone itself, or the hair of
-// the zones that it was said to be the same hair as.
-func (s *State) hair(z *Zone) []string {
-	if len(z.SameHairAs) == 0 { // most zones
-		return []string{z.ID}
-	}
-	var ids []string
-	seen := map[string]bool{}
-	var visit func(z *Zone)
-	visit = func(z *Zone) {
-		if seen[z.ID] {
-			return
-		}
-		seen[z.ID] = true
-		if len(z.SameHairAs) == 0 {
-			ids = append(ids, z.ID)
-		}
-		for _, id := range z.SameHairAs {
-			if o := s.Zone(id); o != nil {
-				visit(o)
-			}
-		}
-	}
-	visit(z)
-	return ids
 }
 
 // union is the time that the spans cover together.

@@ -112,10 +112,10 @@ func TestWeakenedHairGetsNothingMoreUnlessItSpringsBack(t *testing.T) {
 	c.at(0).do(place("z1", 2))
 	c.at(4).do(place("z2", 2))
 	c.at(12).do(session.ZoneChecked{Zone: "z1", Feel: session.FeelWeak})
-	a := c.nextIs(session.DoRinse, "Rinse Nape, or check it again")
+	a := c.nextIs(session.DoRinse, "Rinse Nape now")
 	assert.Equal(t, []string{"z1"}, a.Zones)
 	w := c.board().Warnings[0]
-	assert.Equal(t, []any{"weak:z1", session.Alert, true}, []any{w.Key, w.Level, w.Reason})
+	assert.Equal(t, []any{"weak:z1", session.Alarm, true}, []any{w.Key, w.Level, w.Reason})
 	var reason *session.ErrNeedsReason
 	require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &reason)
 	assert.Equal(t, "weak:z1", reason.Key)
@@ -127,7 +127,7 @@ func TestWeakenedHairGetsNothingMoreUnlessItSpringsBack(t *testing.T) {
 
 	c.at(15).do(session.ZoneChecked{Zone: "z1", Feel: session.FeelWeak})
 	c.at(16).do(session.ZoneChecked{Zone: "z1", Depth: 7}) // says nothing of how it feels
-	c.nextIs(session.DoRinse, "Rinse Nape, or check it again")
+	c.nextIs(session.DoRinse, "Rinse Nape now")
 	c.do(session.WarningAcknowledged{Warning: "weak:z1", Reason: "only the last piece was coarse"})
 	assert.Equal(t, session.DoPlace, c.board().Next.Verb)
 	c.do(place("z1", 1))

@@ -21,10 +21,17 @@ type FloorLook struct {
 	Pressing timing.Phase // the most pressing of its zones
 	Next     string       // the next action
 	Verb     Verb         // of the next action
+	Harm     bool         // something has to come off whatever minutes remain
+	// Help says that it is an emergency to which help has not come, Number whom
+	// to call, and Since when it was said.
+	Help   bool
+	Number string
+	Since  time.Time
 	// HandsAt is when hands are needed next; zero: now.
 	HandsAt time.Time
 	// RinseBy is when the first of what is on must be off, and RinseZone its
-	// name; zero if nothing is on, or no limit is known.
+	// name; zero if nothing is on, or no limit is known. What has to come off
+	// whatever minutes remain was to be off when that was found.
 	RinseBy   time.Time
 	RinseZone string
 	On        bool // product is on
@@ -73,10 +80,17 @@ func LookFloor(s *State, b *Board, now timing.Reading, k Beside) FloorLook {
 	v := floorView{s: s, now: s.Line.Now(now), wall: func(at time.Time) time.Time { return s.Line.Wall(at, now) }}
 	l := FloorLook{
 		ID: s.Service, Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
-		On: s.holding(), Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()), Next: b.Next.Text, Verb: b.Next.Verb,
+		On: s.holding(), Now: now.Wall, Opened: v.by(s.Opened), Promised: v.by(s.Promised), Told: v.by(s.toldLate()),
+		Next: b.Next.Text, Verb: b.Next.Verb, Harm: b.Harm != nil,
 	}
 	if b.OffBy != nil {
 		l.RinseBy, l.RinseZone = v.by(b.OffBy.LimitAt), b.OffBy.Name
+	}
+	if h := b.Harm; h != nil {
+		l.RinseBy, l.RinseZone = v.by(h.Since), s.name(h.Zones[0])
+	}
+	if r := b.Reaction; r != nil {
+		l.Help, l.Number, l.Since = r.Calling, r.Number, v.by(r.Since)
 	}
 	l.Pressing = v.pressing(b)
 	l.Phase = v.phase(b, l.Pressing)
@@ -166,8 +180,12 @@ func (v floorView) phase(b *Board, most timing.Phase) string {
 	switch {
 	case !s.Closed.IsZero():
 		return "closed"
+	case b.Reaction != nil && b.Reaction.floorWord() != "":
+		return b.Reaction.floorWord()
 	case !b.Pain.IsZero():
 		return "pain"
+	case b.Harm != nil:
+		return "must come off"
 	case most == timing.Over:
 		return most.String()
 	case s.OpenTrip() != nil:
@@ -192,9 +210,9 @@ func (v floorView) phase(b *Board, most timing.Phase) string {
 func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 	at := time.Time{}
 	switch b.Next.Verb {
-	case DoWait, DoCool:
+	case DoWait, DoCool, DoLook:
 		at = b.Next.From
-		if plan == nil || b.Next.Verb == DoCool {
+		if plan == nil || b.Next.Verb != DoWait {
 			break
 		}
 		if trip, ok := plan.Next(); ok && trip.Ready && trip.Leave.Before(at) {
@@ -230,12 +248,15 @@ func wholeMinutes(d time.Duration) string {
 	return fmt.Sprintf("%d min", int(d/time.Minute))
 }
 
-// FloorOrder orders services by who needs hands next: first pain, then what is
-// over or closing, by when it must be off; then by when hands are needed, and
+// FloorOrder orders services by who needs hands next: first an emergency,
+// then pain, then weakened hair, then what is over or closing, by when it
+// must be off; then by when hands are needed, and
 // of those that need them at the same time the one that must be off first.
 func FloorOrder(a, b FloorLook) int {
 	return cmp.Or(
+		-compareTrue(a.Help, b.Help),
 		-compareTrue(a.pained(), b.pained()),
+		-compareTrue(a.Harm, b.Harm),
 		-compareTrue(a.urgent(), b.urgent()),
 		compareIf(a.urgent(), a.RinseBy, b.RinseBy),
 		a.HandsAt.Compare(b.HandsAt),
@@ -245,10 +266,27 @@ func FloorOrder(a, b FloorLook) int {
 	)
 }
 
-func (l FloorLook) pained() bool { return l.Verb == DoPain || l.Verb == DoCool || l.Verb == DoClear }
+func (l FloorLook) pained() bool {
+	return oneOf(l.Verb, DoCall, DoPain, DoCool, DoEye, DoClear) || l.Verb == DoLook && l.HandsAt.IsZero()
+}
 
-// urgent reports whether a zone is over or closing.
-func (l FloorLook) urgent() bool { return l.Pressing == timing.Over || l.Pressing == timing.Closing }
+// HelpAt says where help is needed: the chair and the client; empty if it is
+// not.
+func (l FloorLook) HelpAt() string {
+	switch {
+	case !l.Help:
+		return ""
+	case l.Station == "":
+		return "HELP: " + cmp.Or(l.Client, "no name")
+	}
+	return "HELP: " + l.Station + ", " + cmp.Or(l.Client, "no name")
+}
+
+// urgent reports whether a zone is over or closing, or has to come off for
+// another reason.
+func (l FloorLook) urgent() bool {
+	return l.Harm || l.Pressing == timing.Over || l.Pressing == timing.Closing
+}
 
 func compareTrue(a, b bool) int {
 	switch {

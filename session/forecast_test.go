@@ -212,7 +212,7 @@ func TestForecastAsksForWhatItNeeds(t *testing.T) {
 	c.at(40).do(session.RinseEnded{}, session.PainCleared{Note: "it burnt"})
 	f = c.forecast(certain())
 	assert.InDelta(t, 40+5, f.End.P50.Sub(c.zero).Minutes(), 1.5, "the colour work ended, and what was to come does not")
-	c.at(50).do(session.ServiceClosed{})
+	c.at(50).do(session.ReactionNoted{When: session.AskLeaving, How: session.HowWell}, session.ServiceClosed{})
 	why, ok = ask()
 	assert.Equal(t, []any{"", false}, []any{why, ok})
 }

@@ -185,7 +185,7 @@ func TestHeatTightensAndNeedsAWindow(t *testing.T) {
 	assert.Contains(t, none.Error(), "under heat")
 	c.do(warm(root30, 25), warm(end20, 22))
 	assert.Equal(t, 35.0, c.offBy("z1"), "no heat yet")
-	c.do(session.HeatOn{Zones: []string{"z1"}})
+	c.do(heatMeant("z1"), session.HeatOn{Zones: []string{"z1"}})
 	assert.True(t, c.zone("z1").Heated)
 	assert.Equal(t, 22.0, c.offBy("z1"))
 	assert.ErrorContains(t, c.try(session.Do(session.HeatOn{Zones: []string{"z1"}})), "heat is on Nape already")
@@ -194,6 +194,7 @@ func TestHeatTightensAndNeedsAWindow(t *testing.T) {
 
 	c.do(place("z2", 6))
 	c.at(40)
+	c.do(heatMeant("z2"))
 	err := c.try(session.Do(session.HeatOn{Zones: []string{"z2"}}))
 	assert.ErrorContains(t, err, "under heat Crown would be 3m0s over its limit at once")
 	assert.ErrorContains(t, err, "acknowledge heat-over:z2 with a reason")
@@ -219,7 +220,7 @@ func TestHeatOnAZoneIsHeatOnItsHair(t *testing.T) {
 	c := ready(t) // under heat the limit is 25
 	c.at(0).do(place("z1", 4), place("z2", 1))
 	c.do(again("Over it", over("a", "z1")), place("a", 2))
-	c.at(5).do(session.HeatOn{Zones: []string{"a"}})
+	c.at(5).do(heatMeant("a"), session.HeatOn{Zones: []string{"a"}})
 	assert.Equal(t, 25.0, c.offBy("a"))
 	assert.Equal(t, 25.0, c.offBy("z1"), "the same hair, so heat works on it too")
 	assert.Equal(t, 35.0, c.offBy("z2"))

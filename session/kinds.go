@@ -15,6 +15,7 @@ func (ConsultationNoted) Kind() string   { return "consultation.noted" }
 func (SafetyAnswered) Kind() string      { return "safety.answered" }
 func (PainReported) Kind() string        { return "pain.reported" }
 func (PainCleared) Kind() string         { return "pain.cleared" }
+func (ReactionNoted) Kind() string       { return "reaction.noted" }
 func (PlanSet) Kind() string             { return "plan.set" }
 func (PlanChanged) Kind() string         { return "plan.changed" }
 func (WindowConfirmed) Kind() string     { return "window.confirmed" }
@@ -53,6 +54,7 @@ var decoders = func() map[string]func([]byte) (Data, error) {
 	add(decoder[SafetyAnswered]())
 	add(decoder[PainReported]())
 	add(decoder[PainCleared]())
+	add(decoder[ReactionNoted]())
 	add(decoder[PlanSet]())
 	add(decoder[PlanChanged]())
 	add(decoder[WindowConfirmed]())

@@ -3,6 +3,7 @@ package session
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"rinseby/session/formula"
@@ -20,6 +21,10 @@ const (
 	DoPain    Verb = "pain"     // rinse all with cool running water now
 	DoCool    Verb = "cool"     // keep cool water running until From
 	DoClear   Verb = "clear"    // note what was found after pain
+	DoCall    Verb = "call"     // an emergency: call for help
+	DoEye     Verb = "eye"      // keep water running over the eye until From
+	DoLook    Verb = "look"     // look at an itch again, at From
+	DoAsk     Verb = "ask"      // ask how it is before the client leaves
 	DoPlan    Verb = "plan"     // plan a round
 	DoWindow  Verb = "window"   // say how long a product may work
 	DoMix     Verb = "mix"      // mix a bowl
@@ -51,30 +56,65 @@ type Action struct {
 }
 
 // next finds the next thing to do. The order of its parts is the order of
-// what cannot wait.
+// what cannot wait: harm goes before limits, and both before every question.
+// What comes next gives way to a limit that would not outlast it.
 func (s *State) next(b *Board) Action {
-	rules := []func(*Board) (Action, bool){
-		s.nextClosed, s.nextPain, s.nextClock, s.nextWrong, s.nextOff, s.nextUnknown, s.nextUrgent, s.nextWeak, s.nextHands,
+	for _, rule := range []func(*Board) (Action, bool){s.nextClosed, s.nextPain, s.nextHarm} {
+		if a, ok := rule(b); ok {
+			return s.offBy(b, a)
+		}
 	}
+	a := s.nextWork(b)
+	if urgent, ok := s.nextUrgent(b, s.stepTime(b, a)); ok && !s.firstUnder(b, a, urgent) {
+		a = urgent
+	}
+	return s.offBy(b, a)
+}
+
+// firstUnder reports whether the action ends a rinse that is under way, of a
+// zone whose limit is no later than that of what can't wait.
+func (s *State) firstUnder(b *Board, a, urgent Action) bool {
+	limit := func(id string) time.Time { return s.ZoneTiming(s.Zone(id), b.Now).LimitAt }
+	return a.Verb == DoOff && !limit(a.Zones[0]).After(limit(urgent.Zones[0]))
+}
+
+// offBy tells of an action by when what is on must be off. Harm waits for no
+// moment.
+func (s *State) offBy(b *Board, a Action) Action {
+	if a.By.IsZero() && b.OffBy != nil && b.Harm == nil && s.OpenPain() == nil {
+		a.By = b.OffBy.LimitAt
+	}
+	return a
+}
+
+// nextWork is the next thing to do as long as no limit is near.
+func (s *State) nextWork(b *Board) Action {
+	rules := []func(*Board) (Action, bool){s.nextClock, s.nextOff, s.nextUnknown, s.nextLook, s.nextHands}
 	if !s.Ended() {
-		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextApply, s.nextLater, s.nextReady)
+		rules = append(rules, s.nextConsult, s.nextCaps, s.nextPlan, s.nextDoubt, s.nextApply, s.nextLater, s.nextReady)
 	}
 	for _, rule := range append(rules, s.nextStep) {
 		if a, ok := rule(b); ok {
-			if a.By.IsZero() && b.OffBy != nil && s.OpenPain() == nil {
-				a.By = b.OffBy.LimitAt
-			}
-			return a
+			return s.askFirst(a)
 		}
 	}
-	return Action{Verb: DoFinish, Text: "Finish the service"}
+	return s.askFirst(Action{Verb: DoFinish, Text: "Finish the service"})
 }
 
 func (s *State) nextClosed(*Board) (Action, bool) {
 	return Action{Verb: DoNothing, Text: "The service is closed"}, !s.Closed.IsZero()
 }
 
-func (s *State) nextClock(*Board) (Action, bool) {
+// unsure reports whether a clock has yet to be confirmed.
+func (s *State) unsure() bool {
+	return slices.ContainsFunc(s.Gaps, func(g Gap) bool { return g.Unsure() && !g.Confirmed })
+}
+
+// nextClock asks about the clock, unless what is at the basin can't wait.
+func (s *State) nextClock(b *Board) (Action, bool) {
+	if slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.Rinsing && z.presses() }) {
+		return Action{}, false
+	}
 	for _, g := range s.Gaps {
 		if g.Unsure() && !g.Confirmed {
 			why := "the computer was off, so only its clock tells for how long"
@@ -87,13 +127,13 @@ func (s *State) nextClock(*Board) (Action, bool) {
 	return Action{}, false
 }
 
+// nextOff ends the rinse of one zone after the other, so that each clock
+// stops when its own rinse is done.
 func (s *State) nextOff(b *Board) (Action, bool) {
 	t := s.OpenTrip()
 	if t == nil {
 		return Action{}, false
 	}
-	// One zone after the other, so that each clock stops when its own rinse
-	// is done.
 	var left []string
 	for _, id := range t.Zones {
 		if _, done := t.Done[id]; !done {
@@ -103,20 +143,29 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 	if len(left) == 0 {
 		return Action{}, false
 	}
-	text := "Rinse clean: " + s.name(left[0])
-	if z := s.Zone(left[0]); z != nil {
-		if t := s.ZoneTiming(z, b.Now); t.Phase == timing.Working && !t.OpensAt.IsZero() {
-			text = fmt.Sprintf("Not before %s, then rinse %s", b.clock(t.OpensAt), z.Name)
-		}
-	}
-	a := Action{
-		Verb: DoOff, Text: text, Zones: left[:1],
-		Commands: []Command{Do(RinseEnded{Trip: t.ID, Zones: left[:1]})},
-	}
-	if len(left) > 1 {
-		a.Why = "then " + s.nameAll(left[1:])
+	a := s.rinseClean(left, "")
+	if opens := s.mayWait(b, left); !opens.IsZero() {
+		a.Text = fmt.Sprintf("Not before %s, then rinse %s", b.clock(opens), s.name(left[0]))
 	}
 	return a, true
+}
+
+// mayWait is when the first of the zones at the basin opens, if there is time
+// to wait for it: zero if it is open, or if waiting would take one of them
+// past its limit.
+func (s *State) mayWait(b *Board, left []string) time.Time {
+	t := s.ZoneTiming(s.Zone(left[0]), b.Now)
+	if t.Phase != timing.Working || !t.OpensAt.After(b.Now) || len(s.mustGo(b, 0)) > 0 {
+		return time.Time{}
+	}
+	done := t.OpensAt
+	for _, id := range left {
+		done = done.Add(s.rinseTime())
+		if limit := s.ZoneTiming(s.Zone(id), b.Now).LimitAt; !limit.IsZero() && done.After(limit) {
+			return time.Time{}
+		}
+	}
+	return t.OpensAt
 }
 
 func (s *State) nextUnknown(b *Board) (Action, bool) {
@@ -135,35 +184,25 @@ func (s *State) nextUnknown(b *Board) (Action, bool) {
 	return Action{}, false
 }
 
-func (s *State) nextUrgent(b *Board) (Action, bool) {
-	a := Action{Verb: DoRinse, Why: "its limit is near"}
+// nextUrgent goes to the basin, or takes more under water there, with what
+// can't wait until the step is done that would come next.
+func (s *State) nextUrgent(b *Board, step time.Duration) (Action, bool) {
+	ids := s.mustGo(b, step)
+	if len(ids) == 0 {
+		return Action{}, false
+	}
+	a := Action{Verb: DoRinse, Why: "its limit is near", Zones: ids, Text: "Rinse " + s.nameAll(ids)}
 	for _, z := range b.Zones {
-		if s.mustGo(b, z) {
-			a.Zones = append(a.Zones, z.ID)
-		}
-		if z.Phase == timing.Over {
+		if z.Phase == timing.Over && slices.Contains(ids, z.ID) {
 			a.Why = "it is past its limit"
 		}
 	}
-	if len(a.Zones) == 0 {
-		return Action{}, false
+	if b.ClockUnsure { // the limit does not wait for the answer
+		a.Text += ", if it is " + b.clock(b.Now) + " now"
+		a.Why += " by the computer's clock; a: say if that is right"
 	}
-	a.Text = "Rinse " + s.nameAll(a.Zones)
-	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
+	a.Commands = []Command{Do(RinseBegan{Zones: ids})}
 	return a, true
-}
-
-// mustGo reports whether a zone has to go to the basin before another piece is
-// begun: it is closing, or it would be over by the time that the piece is in
-// and the trip is made, and its oldest piece has worked long enough.
-func (s *State) mustGo(b *Board, z ZoneLook) bool {
-	switch {
-	case z.Phase == timing.Closing || z.Phase == timing.Over:
-		return true
-	case !z.Holding() || z.Tight == nil || b.Now.Sub(z.Tight.First()) < s.CoatWindow(z.Tight).Opens:
-		return false
-	}
-	return z.LimitAt.Sub(b.Now) < TripTime+min(s.pieceInHand(b.Pace), ClosingLead)
 }
 
 func (s *State) nextHands(*Board) (Action, bool) {
@@ -262,7 +301,7 @@ func (s *State) needs(b *Board, z *Zone, p PlanBand) (Action, bool) {
 	}
 	q := formula.Query{Product: bowl.Product, Kind: bowl.Family, Strength: bowl.Strength,
 		Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
-	if _, ok := formula.Match(s.Windows, q); !ok {
+	if none := s.lacks(q, z.Name, p.Band); none != nil {
 		return Action{
 			Verb: DoWindow, Text: fmt.Sprintf("Set the limit of %s %s", p.Product, label(bowl.Strength)), Zones: []string{z.ID},
 			Why: fmt.Sprintf("for %s hair at the %s", p.Condition, p.Band), Query: &q,
@@ -320,7 +359,7 @@ func (s *State) nextReady(b *Board) (Action, bool) {
 		switch {
 		case z.Phase == timing.Open:
 			ready.Zones = append(ready.Zones, z.ID)
-		case z.Holding() && (wait.From.IsZero() || z.OpensAt.Before(wait.From)):
+		case z.Holding() && z.OpensAt.After(b.Now) && (wait.From.IsZero() || z.OpensAt.Before(wait.From)):
 			wait.From, wait.Zones, wait.Text = z.OpensAt, []string{z.ID}, "Wait for "+z.Name
 		}
 	}

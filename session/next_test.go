@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -159,6 +160,9 @@ func (h *hands) follow() (over time.Duration) {
 				over = max(over, h.timed(z.ID).Over)
 			}
 			return over
+		}
+		if slices.ContainsFunc(h.state().Zones, (*session.Zone).Started) { // an ordinary service asks nothing unbidden any more
+			require.NotContains(h.t, []session.Verb{session.DoClock, session.DoConsult, session.DoSafety, session.DoPlan}, a.Verb, a.Text)
 		}
 		cmds := a.Commands
 		switch a.Verb {

@@ -167,6 +167,8 @@ func TestWorkThatEndsAfterPainStaysEnded(t *testing.T) {
 	c.at(43)
 	refuses(t, c, []refusal{no("go on", session.PainCleared{Note: "well", GoesOn: true}, "does not go on: say that it ends here")})
 	c.do(session.PainCleared{Note: "well"}, session.StepBegan{Step: "drying"}, session.StepEnded{Step: "drying"})
+	c.nextIs(session.DoAsk, "Ask how it is now")
+	c.do(session.ReactionNoted{When: session.AskLeaving, How: session.HowWell})
 	c.nextIs(session.DoFinish, "Finish the service")
 
 	c = offAtTen(t)

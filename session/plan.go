@@ -28,6 +28,7 @@ func (s *State) setPlan(d PlanSet) error {
 			return err
 		}
 	}
+	s.relink()
 	return s.hairKnown()
 }
 
@@ -40,7 +41,7 @@ func (s *State) hairKnown() error {
 				return fmt.Errorf("%s is said to be the same hair as %q, but there would be no such zone", z.Name, id)
 			}
 		}
-		if len(s.hair(z)) == 0 {
+		if len(s.saidHair(z)) == 0 {
 			return fmt.Errorf("%s would be the same hair as itself, by way of other zones: leave one link out", z.Name)
 		}
 	}
@@ -62,6 +63,7 @@ func (s *State) addZone(r *Round, p PlanZone, before string) error {
 	z := &Zone{
 		ID: p.ID, Name: p.Name, Round: r.ID, Pieces: p.Pieces, MinutesPerPiece: p.MinutesPerPiece, Way: p.Technique, action: r.Action,
 		planned: slices.Clone(p.Bands), SameHairAs: slices.Clone(p.SameHairAs), family: p.ID,
+		OtherHair: p.OtherHair, names: []string{LooseName(p.Name)},
 	}
 	s.temper(z)
 	s.Zones = append(s.Zones, z)
@@ -88,7 +90,9 @@ func (s *State) changePlan(d PlanChanged) error {
 		if d.Add == nil {
 			return fmt.Errorf("nothing says which zone to add")
 		}
-		return s.addZone(r, *d.Add, d.Before)
+		err := s.addZone(r, *d.Add, d.Before)
+		s.relink()
+		return err
 	}
 	z, err := s.zone(d.Zone)
 	if err != nil {
@@ -103,7 +107,8 @@ func (s *State) changePlan(d PlanChanged) error {
 	case ChangeSplit:
 		return s.split(z, d)
 	case ChangeRename:
-		z.Name = d.Name
+		z.call(d.Name)
+		s.relink()
 	case ChangePieces:
 		if d.Pieces < z.Done() {
 			return fmt.Errorf("%s has %d pieces in already; it can't have fewer", z.Name, z.Done())
@@ -113,6 +118,9 @@ func (s *State) changePlan(d PlanChanged) error {
 		z.planned = slices.Clone(d.Bands)
 		s.temper(z)
 		z.usual(d.MinutesPerPiece)
+	case ChangeHair:
+		z.OtherHair = d.OtherHair
+		s.relink()
 	case ChangeTechnique:
 		z.Way = d.Technique
 		z.usual(d.MinutesPerPiece)
@@ -195,13 +203,15 @@ func (s *State) split(z *Zone, d PlanChanged) error {
 	}
 	err := s.addZone(r, PlanZone{
 		ID: d.NewZone, Name: d.Name, Pieces: z.Pieces - d.Keep, MinutesPerPiece: z.MinutesPerPiece, Technique: z.Way,
-		Bands: z.planned, SameHairAs: z.SameHairAs,
+		Bands: z.planned, SameHairAs: z.SameHairAs, OtherHair: z.OtherHair,
 	}, next)
 	if err != nil {
 		return err
 	}
 	n := s.Zone(d.NewZone)
 	n.family = z.family
+	n.partOf(z)
+	s.relink()
 	n.Finished, n.Trip, n.RinseBegan, n.Rinsed = z.Finished, z.Trip, z.RinseBegan, z.Rinsed
 	n.Heat, n.Checks = slices.Clone(z.Heat), slices.Clone(z.Checks)
 	if t := s.Trip(z.Trip); t != nil {

@@ -24,6 +24,9 @@ func ready(t testing.TB) *chair {
 		w.Row.Heat = formula.WithHeat
 		c.do(w)
 	}
+	for _, z := range []string{"z1", "z2", "z3", "z4"} {
+		c.do(heatMeant(z))
+	}
 	return c
 }
 
@@ -70,7 +73,7 @@ func (d draws) plan() session.PlanBand {
 // data draws one command's data.
 func (d draws) data() session.Data {
 	z := d.zone()
-	switch kind := d.count(0, 40); kind {
+	switch kind := d.count(0, 41); kind {
 	case 0, 1, 2, 3, 4, 5, 6:
 		return place(z, d.count(1, 3))
 	case 7, 8:
@@ -95,7 +98,8 @@ func (d draws) data() session.Data {
 			return ids
 		}))}}
 	case 16:
-		return session.ZoneChecked{Zone: z, Depth: float64(d.count(1, 10))}
+		feel := d.one("feel", []string{"", "", "", "springs back", session.FeelWeak, session.FeelMushy})
+		return session.ZoneChecked{Zone: z, Depth: float64(d.count(1, 10)), Feel: feel}
 	case 17, 18:
 		b := d.plan()
 		b.Strength = formula.Percent(d.count(2, 4) * 3)
@@ -127,7 +131,14 @@ func (d draws) data() session.Data {
 	case 33:
 		return session.EventMoved{Seq: d.entry(), To: d.c.reading().Wall.Add(-time.Duration(d.count(0, 600)) * time.Second)}
 	case 34:
-		return session.PainReported{Zone: z}
+		r := rapid.SampledFrom(session.Reactions()).Draw(d.T, "reaction")
+		itches := r == session.Itching
+		return session.PainReported{Zone: z, Reaction: r, LookAgain: itches && d.count(0, 1) == 0, Severe: itches && d.count(0, 3) == 0}
+	case 41:
+		return session.ReactionNoted{
+			When: rapid.SampledFrom([]session.AskWord{session.AskLook, session.AskHelp, session.AskLeaving, session.AskLater}).Draw(d.T, "when"),
+			How:  rapid.SampledFrom([]session.HowWord{"", session.HowWell, session.HowSame, session.HowWorse}).Draw(d.T, "how"), Note: "as it is",
+		}
 	case 35:
 		return session.PainCleared{Note: "well", Early: d.one("early", []string{"", "it was an itch"}), GoesOn: d.count(0, 3) > 0}
 	case 38:

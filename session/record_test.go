@@ -35,7 +35,7 @@ func everyKind(t testing.TB) *chair {
 	warm.Row.Condition, warm.Row.Strength = formula.AnyCondition, 9
 	c.at(1).do(warm, place("a", 1), place("z1", 1), place("b", 1), session.ZoneFinished{Zone: "b"})
 	c.at(2).do(session.CoatApplied{Zone: "b", Coats: coats(session.Root, "b1")}, session.CoatRefreshed{Zone: "a"},
-		session.HeatOn{Zones: []string{"b"}})
+		heatMeant("b"), session.HeatOn{Zones: []string{"b"}})
 	c.at(3).do(session.HeatOff{Zones: []string{"b"}}, session.ZoneChecked{Zone: "a", Band: session.End, Depth: 8.5, Undertone: "gold", Feel: "firm"},
 		session.PauseBegan{Reason: "tea"}, session.WarningAcknowledged{Warning: "ahead:a", Reason: "seen"}, session.NoteAdded{Zone: "a", Text: "line one\nline two"},
 		session.CutNoted{Section: "nape", Guide: session.GuideTravelling, Elevation: degrees(0), OverDirection: "none", LengthMM: 82.5, Texture: "blunt", Tool: "shears", Note: "corners left"},
@@ -46,7 +46,8 @@ func everyKind(t testing.TB) *chair {
 	c.do(session.ClockNoted{What: session.ClockRestarted}, session.ClockNoted{What: session.ClockConfirmed, ShiftS: 0.5},
 		session.StepBegan{Step: "cut"}, session.PainReported{Zone: "a", Text: "burning"}, session.PainCleared{Note: "skin is well", Early: "it was an itch", GoesOn: true})
 	c.at(20).do(session.StepEnded{Step: "cut"}, session.EventMoved{Seq: c.last(), To: c.now.Add(-9 * time.Minute)},
-		session.EventVoided{Seq: 3, Reason: "typed twice"})
+		session.EventVoided{Seq: 3, Reason: "typed twice"},
+		session.ReactionNoted{When: session.AskLeaving, How: session.HowSame, Note: "still a little red"})
 	return c
 }
 

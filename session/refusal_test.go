@@ -249,3 +249,25 @@ func TestRefusedOfHair(t *testing.T) {
 		{"rinse before anything was on", session.DoAt(c.zero.Add(time.Minute), session.RinseBegan{Zones: []string{"z1"}}), "would be rinsed before anything was on it"},
 	})
 }
+
+// Refusals say times by the salon's clock, wherever the machine thinks it is.
+func TestRefusalsSayTheSalonsTime(t *testing.T) {
+	salon := time.FixedZone("", 9*3600)
+	c := lightening(t)
+	c.at(3).do(place("z1", 1))
+	now := c.reading()
+	now.Wall = now.Wall.In(salon) // 18:03 there, 09:03 in UTC
+	in := func(m int) time.Time { return now.Wall.Add(time.Duration(m) * time.Minute) }
+	for _, tt := range []struct {
+		cmd  session.Command
+		says string
+	}{
+		{session.DoAt(in(60), place("z1", 1)), "19:03:00 is in the future: it is 18:03:00 now; give a time that has passed"},
+		{session.DoAt(in(-60), place("z1", 1)), "17:03:00 is before the service was opened; give a later time"},
+		{session.Do(session.EventMoved{Seq: c.last(), To: in(60).UTC()}), "19:03:00 is in the future: give a time that has passed"},
+		{session.Do(session.EventMoved{Seq: c.last(), To: in(-60).UTC()}), "17:03:00 is before the service was opened; give a later time"},
+	} {
+		_, err := session.Decide(c.log, now, tt.cmd)
+		assert.EqualError(t, err, tt.says)
+	}
+}

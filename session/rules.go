@@ -25,6 +25,11 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 	if _, err := safety.ParseRegion(string(d.Region)); err != nil {
 		return err
 	}
+	for _, h := range d.Had {
+		if err := checkHad(h, now.Wall); err != nil {
+			return err
+		}
+	}
 	seen := map[string]bool{}
 	for _, p := range d.Steps {
 		if err := named("step", p.Name); err != nil {
@@ -44,6 +49,9 @@ func checkOpened(d ServiceOpened, now timing.Reading) error {
 func (s *State) checkClosed() error {
 	if s.OpenPain() != nil {
 		return errors.New("pain was reported: note what was found and decided before the service is closed")
+	}
+	if s.OpenLook() != nil {
+		return errors.New("itching was reported: look at it again before the service is closed")
 	}
 	for _, z := range s.Zones {
 		if z.Holding() {
@@ -104,8 +112,13 @@ func (s *State) checkWindow(d WindowConfirmed) error {
 		return errors.New("a window needs a limit above 0, and must open no later than that")
 	case w.Limit > 6*time.Hour:
 		return errors.New("a limit of more than 6 hours is a slip of a key: type minutes")
+	case d.ScalpAllowed && (d.Basis != BasisInstructions || d.Row.Contact != formula.OnScalp):
+		return errors.New("that it is allowed on the scalp is said of a window of the product's instructions, for the scalp")
 	case !inRange(float64(d.Row.Strength), 0, 100):
 		return errors.New("say for which strength of developer the window is")
+	}
+	if err := checkNotForScalp(cmp.Or(d.Row.Product, "this"), d.Row.Kind, d.Row.Contact); err != nil {
+		return err
 	}
 	from, longer := s.longer(d)
 	if !longer {
@@ -126,7 +139,7 @@ func (s *State) longer(d WindowConfirmed) (time.Duration, bool) {
 		}
 	}
 	after := *s
-	after.Windows, after.WindowBasis = slices.Clone(s.Windows), slices.Clone(s.WindowBasis)
+	after.Windows, after.WindowBasis, after.WindowScalp = slices.Clone(s.Windows), slices.Clone(s.WindowBasis), slices.Clone(s.WindowScalp)
 	after.confirm(d)
 	for _, z := range s.Zones {
 		for _, c := range z.Coats {
@@ -150,6 +163,13 @@ func (s *State) checkBowl(d BowlMixed, at time.Time) (Data, error) {
 		return nil, fmt.Errorf("%s: say what kind of product it is", d.Product)
 	}
 	if err := cmp.Or(ident("bowl", d.Bowl), named("product", d.Product), d.Mix.Validate()); err != nil {
+		return nil, err
+	}
+	if err := s.checkBowlKind(d); err != nil {
+		return nil, err
+	}
+	d, err := checkRatio(d)
+	if err != nil {
 		return nil, err
 	}
 	if err := formula.CheckCap(d.Mix); err != nil {
@@ -191,6 +211,9 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 		}
 		if of, c := s.mushy(z); c != nil && !at.Before(c.At) {
 			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and put no heat to it", of.Name)
+		}
+		if err := s.checkHeated(z); err != nil {
+			return err
 		}
 		for _, c := range z.Coats {
 			if !c.Off.IsZero() {
@@ -237,11 +260,13 @@ func (s *State) checkChecked(d ZoneChecked) (Data, error) {
 	return d, cmp.Or(short(d.Undertone), short(d.Feel))
 }
 
-func (s *State) checkRinse(d RinseBegan) (Data, error) {
+// checkRinse refuses a second trip, except with zones that can't wait until
+// the first one is over: they are taken under water beside its zones.
+func (s *State) checkRinse(d RinseBegan, at time.Time) (Data, error) {
 	if d.Trip == "" {
 		d.Trip = nextID("t", func(id string) bool { return s.Trip(id) != nil })
 	}
-	if t := s.OpenTrip(); t != nil && s.OpenPain() == nil {
+	if t := s.OpenTrip(); t != nil && s.OpenPain() == nil && !s.cantWait(d.Zones, at) {
 		return nil, fmt.Errorf("trip %s to the basin is still under way: end it first", t.ID)
 	}
 	return d, cmp.Or(ident("trip", d.Trip), s.zonesNamed(d.Zones))
@@ -357,7 +382,7 @@ func (l *Log) checkVoided(d EventVoided) error {
 	return cmp.Or(s.checkClosed(), text(d.Reason))
 }
 
-func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
+func (l *Log) checkMoved(d EventMoved, now timing.Reading, place *time.Location) error {
 	e := l.event(d.Seq)
 	switch {
 	case e == nil:
@@ -369,9 +394,9 @@ func (l *Log) checkMoved(d EventMoved, now timing.Reading) error {
 	case l.Voided(d.Seq):
 		return fmt.Errorf("event %d was taken back: bring it back before it is moved", d.Seq)
 	case d.To.After(now.Wall.Add(clockSlack)):
-		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.Local().Format("15:04:05"))
+		return fmt.Errorf("%s is in the future: give a time that has passed", d.To.In(place).Format("15:04:05"))
 	case l.State().Line.Now(now).Add(d.To.Sub(now.Wall)).Before(l.State().Opened):
-		return fmt.Errorf("%s is before the service was opened; give a later time", d.To.Local().Format("15:04:05"))
+		return fmt.Errorf("%s is before the service was opened; give a later time", d.To.In(place).Format("15:04:05"))
 	}
 	return nil
 }

@@ -103,14 +103,21 @@ func (s *State) weak(z *Zone, at time.Time) *Zone {
 
 // weak reports whether the zone was weakened when its hair was last felt, by
 // the moment at.
-func (z *Zone) weak(at time.Time) bool {
+func (z *Zone) weak(at time.Time) bool { return !z.weakSince(at).IsZero() }
+
+// weakSince is when the zone was last found to be weakened; zero if it was
+// not when its hair was last felt, by the moment at.
+func (z *Zone) weakSince(at time.Time) time.Time {
 	var last *Check
 	for i := range z.Checks {
 		if c := &z.Checks[i]; c.Feel != "" && !c.At.After(at) && (last == nil || !c.At.Before(last.At)) {
 			last = c
 		}
 	}
-	return last != nil && last.Feel == FeelWeak
+	if last == nil || last.Feel != FeelWeak {
+		return time.Time{}
+	}
+	return last.At
 }
 
 // checkWeak refuses more product on weakened hair without a reason.
@@ -126,26 +133,12 @@ func (s *State) weakWarnings(b *Board) (ws []Warning) {
 	for _, z := range s.Zones {
 		if z.Holding() && z.weak(b.Now) {
 			ws = append(ws, Warning{
-				Key: weakPrefix + z.ID, Level: Alert, Zone: z.ID, At: b.Now, Reason: true, Acked: s.Acked(weakPrefix + z.ID),
-				Text: z.Name + " is weakened: check it again within minutes, or rinse it now",
+				Key: weakPrefix + z.ID, Level: Alarm, Zone: z.ID, At: b.Now, Reason: true, Acked: s.Acked(weakPrefix + z.ID),
+				Text: z.Name + " is weakened: rinse it now, or check it again",
 			})
 		}
 	}
 	return ws
-}
-
-// nextWeak rinses weakened hair, unless a check finds it sound again or a
-// reason was given to leave it.
-func (s *State) nextWeak(b *Board) (Action, bool) {
-	for _, z := range s.Zones {
-		if z.Holding() && z.Trip == "" && z.weak(b.Now) && !s.Acked(weakPrefix+z.ID) {
-			return Action{
-				Verb: DoRinse, Text: "Rinse " + z.Name + ", or check it again", Zones: []string{z.ID},
-				Why: "weakened: " + FeelWeak, Commands: []Command{Do(RinseBegan{Zones: []string{z.ID}})},
-			}, true
-		}
-	}
-	return Action{}, false
 }
 
 // checkMushySeen refuses to pass over hair that can take no more while product

@@ -91,7 +91,7 @@ func checkBands(zone string, bands []PlanBand) error {
 		seen[b.Band] = true
 		q := formula.Query{Product: b.Product, Kind: b.Kind, Strength: b.Strength,
 			Hair: formula.Hair{Contact: b.Contact, Condition: b.Condition}}
-		if err := cmp.Or(named("product", b.Product), q.Validate()); err != nil {
+		if err := cmp.Or(named("product", b.Product), q.Validate(), checkNotForScalp(b.Product, b.Kind, b.Contact)); err != nil {
 			return fmt.Errorf("%s, %s: %w", zone, b.Band, err)
 		}
 	}
@@ -140,10 +140,12 @@ func (s *State) checkChange(d PlanChanged) (Data, error) {
 			return nil, errors.New("minutes per piece: give 0 (as before) to 120")
 		}
 		return d, short(d.Technique)
+	case ChangeHair:
+		return d, s.checkOtherHair(d)
 	case ChangeDrop, ChangeOrder:
 		return d, nil
 	}
-	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces, bands or technique, not by %q", d.Change)
+	return nil, fmt.Errorf("a plan is changed by add, drop, split, order, rename, pieces, bands, technique or hair, not by %q", d.Change)
 }
 
 // roomFor refuses one more zone in a round that has as many as a round may.
@@ -310,11 +312,11 @@ func (e *ErrNoBowl) Error() string {
 }
 
 // BowlFor returns the newest bowl that held, at the moment at, what is planned
-// for a band.
+// for a band: the product, as that kind of product, at that strength.
 func (s *State) BowlFor(z *Zone, p PlanBand, at time.Time) (*Bowl, error) {
 	for i := len(s.Bowls) - 1; i >= 0; i-- {
 		b := s.Bowls[i]
-		if b.Product == p.Product && same(b.Strength, p.Strength) && b.inUse(at) {
+		if LooseName(b.Product) == LooseName(p.Product) && b.Family == p.Kind && same(b.Strength, p.Strength) && b.inUse(at) {
 			return b, nil
 		}
 	}
@@ -355,8 +357,16 @@ func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
 		}
 		q := formula.Query{Product: b.Product, Kind: b.Family, Strength: b.Strength,
 			Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
-		if _, ok := formula.Match(s.Windows, q); !ok {
-			return &ErrNoWindow{Query: q, Zone: z.Name, Band: p.Band}
+		if err := cmp.Or(s.checkOtherCoat(z, p, b), checkNotForScalp(b.Product, b.Family, p.Contact)); err != nil {
+			return err
+		}
+		if none := s.lacks(q, z.Name, p.Band); none != nil {
+			return none
+		}
+		if s.heatedNow(z) {
+			if err := s.checkHeatNear(z, z, p.Band, q); err != nil {
+				return err
+			}
 		}
 		if err := s.checkCaps(q, at, z, p.Band); err != nil {
 			return err

@@ -114,7 +114,7 @@ func (s *State) Verdict(at time.Time) safety.Verdict {
 	for _, a := range s.AnswersAt(at) {
 		given = append(given, a.given())
 	}
-	return safety.Judgement(given)
+	return safety.Judgement(s.tighter(given))
 }
 
 // last is the latest moment of any answer.
@@ -147,6 +147,9 @@ func (s *State) checkTouch(data Data, at time.Time) error {
 	default:
 		return nil
 	}
+	if err := s.checkReaction(data, at); err != nil {
+		return err
+	}
 	if p := s.OpenPain(); p != nil && !at.Before(p.At) {
 		return errors.New("pain or burning was reported: rinse all with cool running water, then note what was found, before anything else")
 	}
@@ -175,31 +178,6 @@ func (s *State) wrongNow(z *Zone, v safety.Verdict) *safety.Given {
 		}
 	}
 	return nil
-}
-
-// nextWrong rinses what must not stay: on hair that can take no more, against
-// an answer that was changed, or logged after the colour work was ended.
-func (s *State) nextWrong(b *Board) (Action, bool) {
-	a, v := Action{Verb: DoRinse}, b.verdict
-	for _, z := range s.Zones {
-		why := ""
-		if _, c := s.mushy(z); c != nil {
-			why = "this hair can take no more"
-		} else if g := s.wrongNow(z, v); g != nil {
-			why = g.Why
-		} else if s.Ended() {
-			why = "the colour work was ended after pain"
-		}
-		if why != "" && z.Holding() {
-			a.Zones, a.Why = append(a.Zones, z.ID), why
-		}
-	}
-	if len(a.Zones) == 0 || s.OpenTrip() != nil {
-		return Action{}, false
-	}
-	a.Text = "STOP. Rinse " + s.nameAll(a.Zones)
-	a.Commands = []Command{Do(RinseBegan{Zones: a.Zones})}
-	return a, true
 }
 
 // wrongWarning is the alarm of what an answer no longer allows.

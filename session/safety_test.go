@@ -114,7 +114,7 @@ func TestCapsAreKeptOrPassedWithAReason(t *testing.T) {
 	strong, scalp := root30, root30
 	strong.Strength = 12
 	scalp.Band, scalp.Contact = session.Mid, formula.OnScalp
-	c.do(answer(safety.Strand, "not done, and the hair is in good order", ""), row(strong, 10, 40), row(scalp, 10, 40),
+	c.do(answer(safety.Strand, "not done, and the hair is in good order", ""), row(strong, 10, 40), forScalp(scalp, 10, 40),
 		again("More", session.PlanZone{ID: "a", Name: "A", Pieces: 2, Bands: []session.PlanBand{strong}}, session.PlanZone{ID: "s", Name: "S", Pieces: 2, Bands: []session.PlanBand{scalp}}))
 	c.do(place("z1", 1)) // 30 vol is no more than the cap
 

@@ -91,6 +91,13 @@ func row(b session.PlanBand, opens, limit float64) session.WindowConfirmed {
 	}}
 }
 
+// forScalp is a row of instructions that allow it on the scalp.
+func forScalp(b session.PlanBand, opens, limit float64) session.WindowConfirmed {
+	w := row(b, opens, limit)
+	w.ScalpAllowed = true
+	return w
+}
+
 func bowl(b session.PlanBand, product, developer float64) session.BowlMixed {
 	return session.BowlMixed{Product: b.Product, Family: b.Kind, LifeS: 3600, Mix: formula.Mix{
 		Products:   []formula.ProductPart{{Product: b.Product, Grams: product}},
@@ -131,6 +138,11 @@ func answered() (all []session.Data) {
 	return all
 }
 
+// heatMeant is a reason for heat on lightener near the scalp.
+func heatMeant(zone string) session.WarningAcknowledged {
+	return session.WarningAcknowledged{Warning: "heat-scalp:" + zone, Reason: "the tub names heat"}
+}
+
 func place(zone string, n int) session.PiecePlaced { return session.PiecePlaced{Zone: zone, Count: n} }
 
 func TestOldestPieceLimitsAndNewestOpens(t *testing.T) {
@@ -155,7 +167,7 @@ func TestOldestPieceLimitsAndNewestOpens(t *testing.T) {
 func fields(s *session.State) map[string]string {
 	m := map[string]string{}
 	for name, v := range map[string]any{
-		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "rounds": s.Rounds, "zones": s.Zones,
+		"closed": s.Closed, "consultation": s.Consultation, "safety": s.Safety, "pains": s.Pains, "asked": s.Asked, "rounds": s.Rounds, "zones": s.Zones,
 		"bowls": s.Bowls, "windows": s.Windows, "basis": s.WindowBasis, "trips": s.Trips, "steps": s.Steps,
 		"pauses": s.Pauses, "helpers": s.Helpers, "notes": s.Notes, "cuts": s.Cuts, "promises": s.Promises, "acks": s.Acks,
 	} {

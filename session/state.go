@@ -20,19 +20,22 @@ type State struct {
 	ZoneList string // name of the one in force
 	Invented bool
 	Region   safety.Region
+	Earlier  []HairHad // in other services of the client on the day
 	Opened   time.Time
 	Closed   time.Time // zero while live
 	Outcome  string
 	Promised time.Time // as it stands; zero if nothing is promised
 
 	Consultation *ConsultationNoted
-	Safety       []Answered // in the order in which they were logged
-	Pains        []Pain
+	Safety       []Answered   // in the order in which they were logged
+	Pains        []Pain       // and other reactions
+	Asked        []AskedAgain // after reactions, in the order in which they were logged
 	Rounds       []*Round
 	Zones        []*Zone // of all rounds, those that were dropped too
 	Bowls        []*Bowl
 	Windows      []formula.Row // in the order in which they were confirmed
 	WindowBasis  []string      // of each of Windows
+	WindowScalp  []bool        // of each: the product's instructions allow it on the scalp
 	Trips        []*Trip
 	Steps        []*Step
 	Pauses       []Span
@@ -74,7 +77,11 @@ type Zone struct {
 	planned         []PlanBand
 	family          string // id of the zone that it was split from, or its own
 	SameHairAs      []string
-	Placed          []Batch // pieces that are in, oldest first
+	OtherHair       bool     // than zones of its name that were planned before it
+	names           []string // that it goes by, as LooseName writes them, the present one first
+	whole           []string // those of the zone that it is a part of
+	namesakes       []string // ids of the zones before it that go by one of its names
+	Placed          []Batch  // pieces that are in, oldest first
 	Coats           []*Coat
 	Finished        bool // no further piece comes
 	Dropped         bool
@@ -124,6 +131,7 @@ type Bowl struct {
 	Pieces      int           // coated from it, counted as foils; see pieceScale
 	Bands       []Band        // that it was put on
 	LeftGrams   *float64
+	RatioRange  string // that of the catalogue, if the mix is outside it
 }
 
 // Stale returns when the bowl is past its working life, if that is known.
@@ -182,15 +190,27 @@ type Answered struct {
 	SafetyAnswered
 }
 
-// A Pain is pain or burning that was reported.
+// A Pain is pain or burning, or another reaction, that was reported.
 type Pain struct {
 	At         time.Time
 	Seq        int // of the event
 	Zone, Text string
+	Reaction   Reaction
+	Severe     bool      // itching: as strict as burning
+	Look       bool      // a mild itch: what is on stays on until it is looked at again
+	Looked     time.Time // when it was; zero until then
+	Again      bool      // itching that came again, or that stayed: as strict as burning
+	Helped     time.Time // an emergency: when help had come; zero until then
 	Cleared    time.Time // zero until then
 	Note       string    // what was found and decided
 	Early      string    // why it was cleared before 20 minutes of cool water; empty if it was not
 	GoesOn     bool      // the work goes on; else the colour work ends
+}
+
+// An AskedAgain is how the client was some time after a reaction.
+type AskedAgain struct {
+	At time.Time
+	ReactionNoted
 }
 
 // A Gap is a place where the clocks did not agree, or the machine was off.

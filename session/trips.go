@@ -256,8 +256,8 @@ func (p *TripPlan) moment(s int) time.Time { return p.At.Add(time.Duration(s) * 
 // before that the board says when that is. What can't wait, and what the plan
 // knows nothing of, stays as it is.
 func (b *Board) Follow(s *State, p *TripPlan) {
-	if p == nil || !b.Pain.IsZero() || slices.ContainsFunc(b.Warnings, func(w Warning) bool { return w.Fixed }) {
-		return // there is no plan, or there is pain or a stop, which no plan knows of
+	if p == nil || b.Reaction != nil || b.Harm != nil {
+		return // there is no plan, or there is a reaction or another harm, which no plan knows of
 	}
 	for i := range b.Zones {
 		for j, id := range p.ids {
@@ -287,10 +287,8 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 			return
 		}
 	case DoRinse: // what can't wait any more goes with what the plan takes along
-		if !trip.Ready || b.Now.Add(time.Minute).Before(trip.Leave) {
-			b.Plan = "" // it is out of date: this comes first
-		}
-		if slices.ContainsFunc(b.Next.Zones, func(id string) bool { return !slices.Contains(holding, id) }) {
+		if b.ClockUnsure || !trip.Ready || b.Now.Before(trip.Leave) || slices.ContainsFunc(b.Next.Zones, func(id string) bool { return !slices.Contains(holding, id) }) {
+			b.Plan = "" // it is out of date: this comes first, by itself
 			return
 		}
 	default:

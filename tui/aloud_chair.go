@@ -18,7 +18,7 @@ func (v *Aloud) chairTopics() []topic {
 	if v.app.relive != nil && status == v.entry {
 		status = ""
 	}
-	ts := []topic{told("status", status), told("who", sayWho(l, v.app.clock))}
+	ts := []topic{v.sayHelp(l), told("status", status), told("who", sayWho(l, v.app.clock))}
 	if v.app.relive != nil {
 		ts = append(ts, v.transport()...)
 	}
@@ -48,6 +48,23 @@ func (v *Aloud) chairTopics() []topic {
 		}
 	}
 	return ts
+}
+
+// sayHelp says an emergency and what to do, line by line; or what is on while
+// water runs elsewhere.
+func (v *Aloud) sayHelp(l station.Look) topic {
+	if v.app.station.Calling() {
+		text := "HELP: " + l.Client
+		if l.Station != "" {
+			text += ", " + l.Station
+		}
+		return topic{name: "help", sense: "help", text: stopped(text), more: v.app.station.CallLines()}
+	}
+	held := v.app.station.HeldLines()
+	if len(held) == 0 {
+		return topic{name: "help"}
+	}
+	return topic{name: "help", sense: strings.Join(held, ";"), text: stopped(strings.Join(held, "; "))}
 }
 
 // sayWho says whose chair it is.
@@ -83,6 +100,9 @@ func (v *Aloud) standing(l station.Look) (ts []topic) {
 		}
 	}
 	either("paused", l.Paused, "Hands are paused; product works on.", "Hands go on.")
+	if r := l.Board.Reaction; r != nil && v.whole {
+		ts = append(ts, told("reaction", stopped("Reaction: "+r.Reaction.Words()+", said at "+v.app.clock(r.Since))))
+	}
 	either("helpers", len(l.Helpers) > 0, "Helping: "+strings.Join(l.Helpers, ", ")+".", "Nobody helps any more.")
 	late := v.app.late
 	either("late", !late.IsZero(), "The next entry counts as of "+late.In(v.app.o.Place).Format("15:04")+"; esc forgets that.", "The next entry counts as of now.")

@@ -31,7 +31,7 @@ func (v *Aloud) startTopics() []topic {
 		list.more = append(list.more, fmt.Sprintf("and %d more; / and a part of a name finds them", many-mostListed))
 	}
 	list.sense = strings.Join(list.more, "\n")
-	return []topic{status, list}
+	return []topic{told("help", v.app.start.Help()), status, told("call", v.app.start.CallLine()), list}
 }
 
 // find reads out the lines of the first screen that have a text in them.

@@ -121,7 +121,7 @@ func TestAServiceInWords(t *testing.T) {
 	}{
 		{2, []string{"note", "", "warm at the nape", "nap"}}, {2, []string{"p"}}, {1, []string{"p"}},
 		{1, []string{"+", "2", ""}}, {2, []string{"pieces", "+ 3"}}, {10, []string{"up", "c", "springs", "7.5", "<", "ctrl+s"}}, {11, nil}, {2, []string{"a", ""}},
-		{1, []string{""}}, {1, []string{""}}, {1, []string{"x", "x", "at the nape", ""}}, {2, []string{"u", "u", "finish"}}, {1, []string{"", "it went well", "q"}},
+		{1, []string{""}}, {1, []string{""}}, {1, []string{"x", "burns", "x", "say where", "at the nape", ""}}, {2, []string{"u", "u", "finish"}}, {1, []string{"", "it went well", "q"}},
 	} {
 		l.tick(60 * step.minutes)
 		l.types(step.lines...)
@@ -247,7 +247,7 @@ func TestFormsAreAskedInWords(t *testing.T) {
 	l.types("change the plan", "9", "2", "?", "<", "crown", "change the number", "0", "7")
 	l.says("Change the plan.", "Question: Zone\n  1: Nape (offered)\n  2: Crown", "Not taken: there is no 9: type a number from 1 to 2", "Question: What changes\n  1: add",
 		"What to change. A piece is what is placed at once", "In a form:", "Question: What changes", "Question: Zone\n  1: Nape\n  2: Crown (offered)", "Not taken: 0 is out of bounds", "Logged: Plan changed", "Crown: waiting, 0 of 7 in.")
-	l.types("n", "of the nape", "ctrl+p", "u")
+	l.types("n", "of the nape", "ctrl+p", "esc", "u")
 	l.says("Question: About", "Logged: pain or burning", "ALARM: PAIN", "Logged: taken back")
 	l.types("mix", "30", "esc", "mix", "")
 	l.says("Mix Chalk for the root", "Question: Product, grams", "  30 g Chalk", "Question: Ratio", "Mix Chalk for the root", "Question: Ratio", "Question: To be mixed with")

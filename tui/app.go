@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/session/template"
 	"rinseby/timing"
@@ -33,6 +34,7 @@ type Options struct {
 	Keys      keys.Map
 	Stylist   string
 	Station   string
+	Region    safety.Region // of the salon; empty is not set
 	Tick      time.Duration // how often the screen moves on; 0 is once a second
 	Notice    string        // shown at the start, such as a problem with a file
 	Resume    string        // id of a service to open at once
@@ -133,6 +135,7 @@ func New(o Options) *App {
 		seat: newSeat(), seats: map[string]*seat{}, calls: map[called]calling{}, did: map[session.Verb]int{}, around: newAround(),
 	}
 	a.around.whole = o.Watch == nil
+	a.start.SetRegion(o.Region)
 	if o.Replay != nil {
 		a.relive = a.newRelive(o.Replay)
 	}
@@ -392,6 +395,7 @@ func (a *App) turn() tea.Cmd {
 		cmds = append(cmds, a.noteClock(s))
 	}
 	if a.log == nil {
+		a.start.SetHelp(a.helpAt(true))
 		return tea.Batch(append(cmds, a.retitle(), a.start.SetLive(a.pressing()))...)
 	}
 	b := a.refresh()

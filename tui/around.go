@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/tui/floor"
 	"rinseby/tui/start"
@@ -86,6 +87,9 @@ func (a *App) pressing() map[string]start.Live {
 	for i, l := range looks {
 		s := start.Live{Order: i - len(looks)} // before what is not known to be live
 		s.Off, s.Over = l.SayOff(func(at time.Time) string { return at.In(a.o.Place).Format("15:04") })
+		if l.Help {
+			s.Help = "HELP: call " + l.Number + ", say " + safety.Anaphylaxis
+		}
 		live[l.ID] = s
 	}
 	return live
@@ -128,6 +132,9 @@ func (a *App) lookAt(e *seen) tea.Cmd {
 		e.look.RunBy = cmp.Or(e.RunBy.Station, "another process")
 	}
 	onScreen := a.log != nil && s.Service == a.log.State().Service
+	if e.look.Help && !onScreen {
+		return a.call(e.ID, e.warnings) // whoever runs it
+	}
 	if onScreen || !mine && !e.look.Gone && e.RunBy != nil && !(a.onFloor && a.own(s.Stylist)) {
 		return nil // the chair's own bell, or that of another chair
 	}
@@ -189,6 +196,11 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
 		e := a.around.seen[id]
 		loud := e.look.Loudest
+		if id != s.Service && e.look.Help { // whoever's client it is, and it is never waved away
+			w := session.Warning{Key: otherKey + id + ":help", Level: session.Alarm, At: e.look.Since, Text: e.look.HelpAt() + ": call " + e.look.Number + ", say " + safety.Anaphylaxis + " (w)"}
+			ws = slices.Insert(ws, 0, w)
+			continue
+		}
 		if id == s.Service || loud == nil || loud.Level == session.Line || !a.concerns(e, s) {
 			continue
 		}

@@ -334,13 +334,14 @@ func TestPainFromTheFloor(t *testing.T) {
 	d.show(june)
 	d.press("x")
 	d.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
+	d.press("enter")
 	d.sees("June L.")
 	require.NotNil(t, d.logged(june).State().OpenPain())
 
 	two := newDesk(t, nil)
 	two.show(two.due("June L.", 25), two.due("Tove A.", 25))
 	two.send(tea.KeyMsg{Type: tea.KeyCtrlP})
-	two.sees("Who has pain or burning?")
+	two.sees("Who has pain, or reacts?")
 	two.press("down", "enter")
 	two.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
 }

@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -27,7 +26,7 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 	}
 	if a.saving {
 		switch in.(type) {
-		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain, intent.Floor:
+		case intent.Log, intent.Undo, intent.Redo, intent.Acknowledge, intent.Pain, intent.React, intent.Floor:
 			a.queue = append(a.queue, waiting{in, a.over})
 			return nil
 		}
@@ -55,6 +54,8 @@ func (a *App) carry(in intent.Intent) tea.Cmd {
 		return a.acknowledge(in.Warning)
 	case intent.Pain:
 		return a.pain()
+	case intent.React:
+		return a.react(in.Report)
 	case intent.PainOf:
 		return a.painOf(in.Service)
 	case intent.Late:
@@ -96,25 +97,12 @@ func (a *App) acknowledge(key string) tea.Cmd {
 	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.WarningAcknowledged{Warning: key})}, Say: "warning seen"})
 }
 
-// pain logs pain or burning at once, as of now, whatever is open. Once it was,
-// it asks where.
-func (a *App) pain() tea.Cmd {
-	a.late = time.Time{}
-	if a.log.State().OpenPain() != nil {
-		return a.open(intent.Open{Screen: intent.Where})
-	}
-	return a.enter(intent.Log{Commands: []session.Command{session.Do(session.PainReported{})}, Say: "pain or burning (x again: where; u: it was a slip)"})
-}
-
 // painOf goes to a client who hurts. On the first screen and the floor one is
 // asked who that is.
 func (a *App) painOf(service string) tea.Cmd {
 	cmd := a.resume(service)
 	if a.live == nil || a.log.State().Service != service {
 		return cmd // it can't be run here, which was said
-	}
-	if a.log.State().OpenPain() != nil {
-		return cmd
 	}
 	return tea.Batch(cmd, a.carry(intent.Pain{}))
 }
@@ -147,7 +135,9 @@ func (a *App) askWhoHurts() tea.Cmd {
 
 // begin starts a new service with its first entries.
 func (a *App) begin(cmds []session.Command) tea.Cmd {
-	live, err := a.o.Store.Create(a.now, a.who(), a.backDated(cmds)...)
+	now := a.now
+	now.Wall = now.Wall.In(a.o.Place) // the day is the salon's
+	live, err := a.o.Store.Create(now, a.who(), a.backDated(cmds)...)
 	if err != nil {
 		a.answer(err.Error(), true)
 		return nil

@@ -16,6 +16,9 @@ func (a *App) refresh() session.Board {
 		b.Follow(s, a.trips)
 	}
 	b.Warnings = a.withOthers(b.Warnings, s)
+	if a.calling() {
+		a.over, a.under = nil, nil
+	}
 	look := station.Look{
 		Client: s.Client, Stylist: s.Stylist, Station: s.Station, Invented: s.Invented,
 		Board: b, Opened: s.Opened, Promised: s.Promised, Closed: s.Closed,

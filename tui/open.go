@@ -18,8 +18,11 @@ import (
 	"rinseby/tui/widget"
 )
 
-// show opens a screen over the one that is there.
+// show opens a screen over the one that is there, unless help is to be called.
 func (a *App) show(s screen) tea.Cmd {
+	if a.calling() {
+		return nil
+	}
 	a.over, a.under = s, nil
 	a.sizeOver()
 	return nil
@@ -51,7 +54,7 @@ func (a *App) open(in intent.Open) tea.Cmd {
 		a.say(why, false)
 		return nil
 	}
-	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock && in.Screen != intent.Found && in.Screen != intent.Promise {
+	if _, ok := s.(*form.Form); ok && in.Screen != intent.Earlier && in.Screen != intent.Clock && in.Screen != intent.Found && in.Screen != intent.LookAgain && in.Screen != intent.Promise {
 		a.kept[in] = s // not those that reckon from the moment of opening
 	}
 	return a.show(s)
@@ -86,7 +89,17 @@ func (a *App) make(in intent.Open) (screen, string) {
 	case intent.Safety:
 		return form.Safety(th, s, a.o.Place), ""
 	case intent.Where:
-		return form.Where(th, s.Zones, in.Zone), ""
+		of := session.Burning
+		if p := s.OpenPain(); p != nil {
+			of = p.Reaction
+		}
+		return form.Where(th, s.Zones, in.Zone, of), ""
+	case intent.LookAgain:
+		return form.LookAgain(th, a.refresh(), a.clock), ""
+	case intent.AskAgain:
+		return form.AskAgain(th), ""
+	case intent.Later:
+		return form.Later(th), ""
 	case intent.Found:
 		return form.Found(th, a.refresh(), a.clock), ""
 	case intent.Window:
@@ -240,7 +253,7 @@ func (a *App) planFrom(name string) (intent.Intent, error) {
 
 // opening is the first entries of a new service.
 func (a *App) opening(ans form.Answers, v *visit) ([]session.Command, error) {
-	open := session.ServiceOpened{Client: ans.Client, Stylist: ans.Stylist, Station: ans.Station, ZoneList: ans.ZoneList, Invented: a.o.Invented}
+	open := session.ServiceOpened{Client: ans.Client, Stylist: ans.Stylist, Station: ans.Station, ZoneList: ans.ZoneList, Invented: a.o.Invented, Region: a.o.Region}
 	if !ans.Promised.IsZero() {
 		t := ans.Promised.UTC()
 		open.Promised = &t

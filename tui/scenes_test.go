@@ -229,6 +229,31 @@ func beside(name string) scene {
 	}}
 }
 
+// floorCall is the floor while help is called for one of two clients.
+func floorCall(name string) scene {
+	return scene{name, func(t testing.TB, n names, change func(*tui.Options)) *desk {
+		d := newDesk(t, nil)
+		other := d.lives(n, n.other, placed)
+		id := d.lives(n, n.client, placing)
+		live, err := d.st.Resume(d.now, id, "test")
+		require.NoError(t, err)
+		_, err = live.Do(d.now, session.Do(session.PainReported{Reaction: session.Emergency}))
+		require.NoError(t, err)
+		require.NoError(t, live.Close())
+		d.pass(75 * time.Second)
+		d.open(func(o *tui.Options) {
+			o.Floor = true
+			if change != nil {
+				change(o)
+			}
+		})
+		d.show(other, id)
+		d.tick(0)
+		d.show(other, id)
+		return d
+	}}
+}
+
 func later(by time.Duration, ks ...string) func(d *desk) {
 	return func(d *desk) {
 		for range int(by / time.Minute) {
@@ -271,7 +296,26 @@ func scenes() []scene {
 		at("chair-over", placed, later(25*time.Minute)),
 		at("chair-rinsing", rinsing, nil),
 		at("chair-rinsed", rinsed, nil),
-		at("chair-pain", placing, keysOf("x")),
+		at("react", placing, keysOf("x")),
+		at("react-itch", placing, keysOf("x", "down", "enter")),
+		at("call", placed, keysOf("x", "down", "down", "down", "enter")),
+		floorCall("floor-call"),
+		at("chair-pain", placing, keysOf("x", "enter")),
+		at("chair-eye", placed, func(d *desk) {
+			d.press("x", "down", "down", "down", "down", "down", "down", "enter")
+			d.tick(4 * time.Minute)
+		}),
+		at("chair-itch", placing, keysOf("x", "down", "enter", "end", "enter")),
+		at("look-again", placing, func(d *desk) {
+			d.press("x", "down", "enter", "end", "enter")
+			d.tick(3 * time.Minute)
+			d.press("space")
+		}),
+		at("ask-again", cut, func(d *desk) {
+			d.press("x", "enter")
+			later(21 * time.Minute)(d)
+			d.press("space", "w", "e", "l", "l", "enter", "right", "enter", "space")
+		}),
 		at("chair-closed", cut, keysOf("space", "enter")),
 		at("consult", opened, keysOf("space")),
 		at("safety", consulted, keysOf("space")),
@@ -289,8 +333,8 @@ func scenes() []scene {
 		at("refresh", placing, keysOf("g")),
 		at("heat", placing, keysOf("t")),
 		at("bowl-empty", placing, keysOf("b")),
-		at("where", placing, keysOf("x", "x")),
-		at("found", rinsed, func(d *desk) { d.press("x"); later(21 * time.Minute)(d); d.press("space") }),
+		at("where", placing, keysOf("x", "enter", "x", "end", "enter")),
+		at("found", rinsed, func(d *desk) { d.press("x", "enter"); later(21 * time.Minute)(d); d.press("space") }),
 		at("cut", rinsed, keysOf("i")),
 		at("promise", rinsed, keysOf("j")),
 		at("chair-promised", rinsed, keysOf("j", "ctrl+u", "+", "2", "0", "ctrl+s")),

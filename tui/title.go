@@ -11,8 +11,11 @@ func (a *App) retitle() tea.Cmd {
 		return nil
 	}
 	title := "rinseby"
+	if at := a.helpAt(false); at != "" {
+		title = at + " - rinseby"
+	}
 	if a.log != nil && a.relive == nil {
-		if t := a.station.Title(); t != "" {
+		if t := a.station.Title(); t != "" && (title == "rinseby" || a.calling()) {
 			title = t + " - rinseby"
 		}
 	}

@@ -103,7 +103,7 @@ func TestControls(t *testing.T) {
 	}
 	top, err := filepath.Abs("../..")
 	require.NoError(t, err)
-	for _, c := range slices.Concat(broken, brokenSafety) {
+	for _, c := range slices.Concat(broken, brokenSafety, brokenHarm) {
 		t.Run(c.name+strings.NewReplacer("^", "/", "$", "").Replace(c.run), func(t *testing.T) {
 			out, err := c.test(t, top)
 			require.Error(t, err, "the test found nothing:\n%s", out)
@@ -118,7 +118,7 @@ func TestControls(t *testing.T) {
 // TestControlsAreUpToDate holds the controls to the program as it is: what each
 // replaces is there once, and so is its test.
 func TestControlsAreUpToDate(t *testing.T) {
-	for _, c := range slices.Concat(broken, brokenSafety) {
+	for _, c := range slices.Concat(broken, brokenSafety, brokenHarm) {
 		text, err := os.ReadFile(filepath.Join("../..", c.file))
 		require.NoError(t, err)
 		assert.Equal(t, 1, strings.Count(string(text), c.old), "%s: %s has %q once", c.name, c.file, c.old)

@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/journal"
 	"rinseby/session/plain"
+	"rinseby/session/replay"
 	"rinseby/tui/clean"
 )
 
@@ -29,7 +32,7 @@ input. session/FORMATS.md lists every kind and field.`,
 				return err
 			}
 			defer in.Close()
-			log, err := plain.Read(in, e.clock.Read().Wall)
+			log, err := plain.Reader{Latest: e.clock.Read().Wall, Had: e.hadToday, Catalogue: e.ratios()}.Read(in)
 			if err != nil {
 				return fmt.Errorf("%s: %w", args[0], err)
 			}
@@ -38,6 +41,30 @@ input. session/FORMATS.md lists every kind and field.`,
 	}
 	c.Flags().BoolVar(&toStdout, "stdout", false, "write the journal to standard output, not into the store")
 	return c
+}
+
+// ratios is the catalogue. If it is broken, that is said, and what is used
+// instead.
+func (e *edge) ratios() *formula.Catalogue {
+	cat, notice := e.catalogue()
+	if notice != nil {
+		fmt.Fprintln(e.err, "rinseby:", clean.Text(notice.Error()))
+	}
+	return cat
+}
+
+// hadToday is what the client's hair had in services of the store earlier on
+// the day. Services without names are all called alike, so nothing is told of
+// those.
+func (e *edge) hadToday(client string, at time.Time) ([]session.HairHad, error) {
+	if client == replay.RedactedClient {
+		return nil, nil
+	}
+	st, err := e.store()
+	if err != nil {
+		return nil, err
+	}
+	return st.HadToday(client, at.In(e.place()))
 }
 
 // keep writes an imported log to where it is wanted.

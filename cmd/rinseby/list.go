@@ -20,7 +20,8 @@ type listed struct {
 	Stylist  string     `json:"stylist,omitempty"`
 	ZoneList string     `json:"zone_list,omitempty"`
 	Opened   time.Time  `json:"opened"`
-	Closed   *time.Time `json:"closed"` // null while live
+	Closed   *time.Time `json:"closed"`         // null while live
+	Help     bool       `json:"help,omitempty"` // an emergency to which help has not come
 	RunBy    string     `json:"run_by,omitempty"`
 	OffBy    *offBy     `json:"must_be_off"` // null if nothing is on, or no limit is known
 	File     string     `json:"file"`
@@ -62,12 +63,13 @@ func (e *edge) listCommand() *cobra.Command {
 				return err
 			}
 			e.passedOver(problems)
+			help := func(n *store.Entry) bool { return n.Live && calling(st, n.ID) }
 			if !asJSON {
-				return e.printList(st, entries)
+				return e.printList(st, entries, help)
 			}
 			out := make([]listed, 0, entries.Len())
 			for n := range entries.All {
-				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path}
+				l := listed{Service: n.ID, Client: n.Client, Stylist: n.Stylist, ZoneList: n.ZoneList, Opened: n.Opened, File: n.Path, Help: help(&n)}
 				if n.Busy != nil {
 					l.RunBy = n.Busy.Station
 				}
@@ -85,6 +87,13 @@ func (e *edge) listCommand() *cobra.Command {
 	return c
 }
 
+// calling reports whether a live service is an emergency to which help has not
+// come.
+func calling(st *store.Store, id string) bool {
+	l, err := st.Read(id)
+	return err == nil && l.State().Calling() != nil
+}
+
 // mostTold is how many files that are not as they should be are named at once.
 const mostTold = 20
 
@@ -100,7 +109,7 @@ func (e *edge) passedOver(problems []store.Problem) {
 
 // printList prints the services in columns, a line each. What must be off first
 // has a column where product is on.
-func (e *edge) printList(st *store.Store, all *store.Listing) error {
+func (e *edge) printList(st *store.Store, all *store.Listing, help func(*store.Entry) bool) error {
 	const moment = "2006-01-02 15:04"
 	place := e.place()
 	head := [...]string{"service", "client", "opened", "closed", "must be off", "zone list"}
@@ -114,6 +123,9 @@ func (e *edge) printList(st *store.Store, all *store.Listing) error {
 		r := row{id: n.ID, client: clean.Text(n.Client), list: clean.Text(n.ZoneList), opened: n.Opened, closed: n.Closed}
 		if n.Live {
 			r.live = "live"
+			if help(&n) {
+				r.live = "HELP, live"
+			}
 			if n.Busy != nil && n.Busy.Station != "" {
 				r.live += ", run by " + clean.Text(n.Busy.Station)
 			}

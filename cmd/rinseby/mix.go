@@ -102,7 +102,7 @@ func (m mixFlags) bench(cat *formula.Catalogue) (formula.Bench, error) {
 	}
 	known, _ := cat.Product(b.Product)
 	if known.Name != "" {
-		b.Product, b.Invented, b.Life, b.PricePer100g = known.Name, known.Invented, known.Life, known.PricePer100g
+		b.Product, b.Invented, b.Life, b.PricePer100g, b.Ratios = known.Name, known.Invented, known.Life, known.PricePer100g, known.Ratios
 	}
 	for _, f := range []struct {
 		name, text string

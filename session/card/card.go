@@ -50,6 +50,7 @@ type Card struct {
 	Consultation *session.ConsultationNoted `json:"consultation"`
 	Safety       []Answer                   `json:"safety"` // in the order of asking
 	Pains        []Pain                     `json:"pains"`
+	Asked        []Asked                    `json:"asked"`
 	Rounds       []Round                    `json:"rounds"`
 	Zones        []Zone                     `json:"zones"` // by round, in the order of application
 	Bowls        []Bowl                     `json:"bowls"` // in the order of mixing
@@ -334,18 +335,35 @@ type Answer struct {
 	Replaced    bool              `json:"replaced"` // another answer took its place later
 }
 
-// A Pain is pain or burning that was reported.
+// A Pain is pain or burning, or another reaction, that was reported.
 type Pain struct {
-	At      time.Time  `json:"at"`
-	Zone    string     `json:"zone"` // id; empty if not said
-	Text    string     `json:"text"`
-	Cleared *time.Time `json:"cleared"` // null: not yet
-	Note    string     `json:"note"`    // what was found and decided
+	At   time.Time `json:"at"`
+	Zone string    `json:"zone"` // id; empty if not said
+	Text string    `json:"text"`
+	// Which reaction: empty for pain or burning; see [session.Reaction].
+	Reaction session.Reaction `json:"reaction"`
+	Severe   bool             `json:"severe"`
+	Mild     bool             `json:"look_again"` // what was on stayed on until it was looked at again
+	Again    bool             `json:"again"`      // an itch that came again, or stayed
+	Looked   *time.Time       `json:"looked"`     // when it was looked at again; null: it was not
+	Helped   *time.Time       `json:"helped"`     // when help had come to an emergency; null: it is none, or not yet
+	Off      *time.Time       `json:"off"`        // when the last of what was on came off; null: nothing was on, or it still is
+	Cleared  *time.Time       `json:"cleared"`    // null: not yet
+	Note     string           `json:"note"`       // what was found and decided
 	// How long cool water ran, of the 20 minutes that it is to run at least.
 	WaterMin float64 `json:"water_min"`
 	WaterS   int     `json:"water_s"`
 	Early    string  `json:"early"`   // why it was cleared before that; empty if it was not
 	GoesOn   *bool   `json:"goes_on"` // false: the colour work ended; null: not decided yet
+}
+
+// An Asked is how the client was some time after a reaction.
+type Asked struct {
+	At       time.Time        `json:"at"`
+	When     session.AskWord  `json:"when"`
+	How      session.HowWord  `json:"how"`
+	Reaction session.Reaction `json:"reaction"` // reported after the visit: which; empty for pain or burning
+	Note     string           `json:"note"`
 }
 
 // A Gap is a place where the machine's clocks did not agree, or where it was

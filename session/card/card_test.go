@@ -296,7 +296,7 @@ func TestHeatAndRefreshingShowTheirWindows(t *testing.T) {
 	weak := root30
 	weak.Strength = 6
 	c.do(row(root30, 10, 30, formula.WithHeat), row(end20, 10, 25, formula.WithHeat), row(weak, 15, 40, formula.NoHeat), bowl(weak, 20, 40))
-	c.at(700).do(session.HeatOn{Zones: []string{"z1"}})
+	c.at(700).do(heatMeant("z1"), session.HeatOn{Zones: []string{"z1"}})
 	c.at(900).do(session.HeatOff{Zones: []string{"z1"}})
 	c.at(960).do(session.CoatRefreshed{Zone: "z1", Coats: []session.CoatOn{{Band: session.Root, Bowl: "b3"}}})
 	got := card.Make(c.log, c.moment(960), nil)

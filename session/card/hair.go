@@ -140,11 +140,9 @@ func (m maker) heated(c *session.Coat) bool {
 	during := func(h session.Span) bool {
 		return (c.Off.IsZero() || h.From.Before(c.Off)) && (h.Open() || h.To.After(c.First()))
 	}
-	hair := func(z *session.Zone) []string { return linker{s: m.s}.hair(z, map[string]bool{}) }
-	own := hair(m.s.Zone(c.Zone))
+	own := m.s.Zone(c.Zone)
 	return slices.ContainsFunc(m.s.Zones, func(z *session.Zone) bool {
-		return slices.ContainsFunc(z.Heat, during) &&
-			(z.ID == c.Zone || slices.ContainsFunc(hair(z), func(h string) bool { return slices.Contains(own, h) }))
+		return slices.ContainsFunc(z.Heat, during) && (z == own || m.s.SameHair(z, own))
 	})
 }
 

@@ -425,16 +425,16 @@ func timeline(t *testing.T, svg *node, day time.Time) func(x float64) time.Time 
 
 func TestPictureOfALiveVisit(t *testing.T) {
 	c := newChair(t)
-	hot := row(root30, 20, 45, formula.AnyHeat)
+	hot, cool := row(root30, 20, 45, formula.WithHeat), row(root30, 20, 45, formula.NoHeat)
 	c.do(session.ServiceOpened{Service: "s1", Client: "June L."},
 		session.PlanSet{Name: "Lightening", Action: formula.Lighten, Zones: []session.PlanZone{
-			{Name: "Nape", Pieces: 1, Bands: []session.PlanBand{root30}}, {Name: "Crown", Pieces: 1, Bands: []session.PlanBand{root30}}, {Name: "Top", Pieces: 3, Bands: []session.PlanBand{root30}}}}, hot)
+			{Name: "Nape", Pieces: 1, Bands: []session.PlanBand{root30}}, {Name: "Crown", Pieces: 1, Bands: []session.PlanBand{root30}}, {Name: "Top", Pieces: 3, Bands: []session.PlanBand{root30}}}}, hot, cool)
 	c.do(answered()...)
 	c.do(bowl(root30, 30, 60))
 	c.at(60).do(session.PiecePlaced{Zone: "z1"})
-	c.at(120).do(session.HeatOn{Zones: []string{"z1"}}, session.RinseBegan{Zones: []string{"z1"}})
+	c.at(120).do(heatMeant("z1"), session.HeatOn{Zones: []string{"z1"}}, session.RinseBegan{Zones: []string{"z1"}})
 	c.at(180).do(session.RinseEnded{})
-	c.at(240).do(session.PiecePlaced{Zone: "z2"}, session.HeatOn{Zones: []string{"z2"}})
+	c.at(240).do(session.PiecePlaced{Zone: "z2"}, heatMeant("z2"), session.HeatOn{Zones: []string{"z2"}})
 	root, _ := pageOf(t, card.Make(c.log, c.moment(3600), nil))
 	part := root.part(t, "Zones over time")
 	assert.Contains(t, part.text, "the moment of this card")

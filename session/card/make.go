@@ -34,6 +34,9 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Consultation = consultation(s.Consultation)
 	c.Safety = answers(s.Safety)
 	c.Pains = each(s.Pains, m.pain)
+	c.Asked = each(s.Asked, func(a session.AskedAgain) Asked {
+		return Asked{At: utc(a.At), When: a.When, How: a.How, Reaction: session.Reaction(valid(string(a.Reaction))), Note: valid(a.Note)}
+	})
 	c.Rounds = each(s.Rounds, m.round)
 	c.Zones = []Zone{}
 	for _, r := range s.Rounds {
@@ -66,7 +69,11 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 func (m maker) pain(p session.Pain) Pain {
 	out := Pain{
 		At: utc(p.At), Zone: p.Zone, Text: valid(p.Text), Cleared: moment(p.Cleared), Note: valid(p.Note), Early: valid(p.Early),
-		WaterS: int(m.s.Cooled(p, m.at) / time.Second),
+		Reaction: session.Reaction(valid(string(p.Reaction))), Severe: p.Severe, Mild: p.Look, Again: p.Again,
+		Looked: moment(p.Looked), Helped: moment(p.Helped), Off: moment(m.s.OffAfter(p)),
+	}
+	if p.Needs() > 0 {
+		out.WaterS = int(m.s.Cooled(p, m.at) / time.Second)
 	}
 	out.WaterMin = inMinutes(out.WaterS)
 	if out.Cleared != nil {

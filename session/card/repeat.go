@@ -35,7 +35,7 @@ func Repeat(l *session.Log) ([]session.PlanSet, []session.PlanStep) {
 			}
 			p.Zones = append(p.Zones, session.PlanZone{
 				ID: z.ID, Name: z.Name, Pieces: n, MinutesPerPiece: perPiece(z), Technique: z.Way,
-				Bands: bands(z), SameHairAs: links.link(z),
+				Bands: bands(z), SameHairAs: links.link(z), OtherHair: z.OtherHair,
 			})
 		}
 		if len(p.Zones) > 0 {

@@ -48,31 +48,76 @@ func (a Answer) follows() string {
 }
 
 func (c Card) painSection() section {
-	s := section{title: "Pain"}
+	s := section{title: "Pain and reactions"}
 	for _, p := range c.Pains {
-		line := c.clock(&p.At) + ", pain or burning"
-		if p.Zone != "" {
-			line += ", " + c.zoneName(p.Zone)
+		s.add("%s", c.reaction(p))
+	}
+	for _, a := range c.Asked {
+		if a.When == session.AskLeaving || a.When == session.AskLater {
+			s.add("%s, %s", c.clock(&a.At), session.ReactionNoted{When: a.When, How: a.How, Reaction: a.Reaction, Note: a.Note}.Says())
 		}
-		if p.Text != "" {
-			line += ": " + p.Text
-		}
-		if p.Cleared == nil {
-			s.add("%s; not cleared; %s so far", line, p.water())
-			continue
-		}
-		decided := "the colour work ended"
-		if p.GoesOn != nil && *p.GoesOn {
-			decided = "the work went on"
-		}
-		s.add("%s; %s; %s, found: %s; decided: %s", line, p.water(), c.clock(p.Cleared), p.Note, decided)
+	}
+	if len(c.Pains) > 0 {
+		s.add("Ask again next day: %s.", session.AskAgain)
 	}
 	return s
 }
 
-// water says how long cool water ran, in whole minutes that were full.
+// reaction says which reaction it was, when, what was done, when all was off, how
+// long water ran, and what was found.
+func (c Card) reaction(p Pain) string {
+	line := c.clock(&p.At) + ", " + session.Pain{Reaction: p.Reaction, Severe: p.Severe, Look: p.Mild, Again: p.Again}.Said()
+	if p.Zone != "" {
+		line += ", " + c.zoneName(p.Zone)
+	}
+	if p.Text != "" {
+		line += ": " + p.Text
+	}
+	parts := []string{line}
+	if p.Looked != nil {
+		found := "gone"
+		if p.Again {
+			found = "still there: taken off"
+		}
+		parts = append(parts, c.clock(p.Looked)+", looked at again: "+found)
+	}
+	if p.Helped != nil {
+		parts = append(parts, c.clock(p.Helped)+", help had come")
+	}
+	if p.Off != nil && (!p.Mild || p.Again) && p.Reaction != session.InEye {
+		parts = append(parts, "all off at "+c.clock(p.Off))
+	}
+	water := p.water()
+	if p.Cleared == nil {
+		parts = append(parts, "not cleared")
+		if water != "" {
+			parts = append(parts, water+" so far")
+		}
+		return strings.Join(parts, "; ")
+	}
+	decided := "the colour work ended"
+	if p.GoesOn != nil && *p.GoesOn {
+		decided = "the work went on"
+	}
+	if water != "" {
+		parts = append(parts, water)
+	}
+	if p.Note != "" {
+		parts = append(parts, c.clock(p.Cleared)+", found: "+p.Note)
+	}
+	return strings.Join(append(parts, "decided: "+decided), "; ")
+}
+
+// water says how long water ran, in whole minutes that were full; empty where no
+// time is set.
 func (p Pain) water() string {
+	if (session.Pain{Reaction: p.Reaction, Severe: p.Severe, Again: p.Again}).Needs() == 0 {
+		return ""
+	}
 	text := fmt.Sprintf("cool water for %d of at least %d min", p.WaterS/60, int(session.CoolWater.Minutes()))
+	if p.Reaction == session.InEye {
+		text = fmt.Sprintf("water over the eye for %d of at least %d min", p.WaterS/60, int(session.CoolWater.Minutes()))
+	}
 	if p.Early != "" {
 		text += ", no longer because: " + p.Early
 	}

@@ -28,7 +28,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 	c.at(800).do(session.PainReported{Zone: "z1", Text: "burns | here"})
 	got := card.Make(c.log, c.moment(800), nil)
 	assert.Equal(t, []card.Pain{{At: c.moment(800), Zone: "z1", Text: "burns | here"}}, got.Pains, "no water yet")
-	assert.Contains(t, got.Markdown(), "\n## Pain\n\n- 08:13:20, pain or burning, Nape: burns \\| here; not cleared; cool water for 0 of at least 20 min so far\n")
+	assert.Contains(t, got.Markdown(), "\n## Pain and reactions\n\n- 08:13:20, pain or burning, Nape: burns \\| here; not cleared; cool water for 0 of at least 20 min so far\n")
 	require.NoError(t, c.try(session.RinseBegan{Zones: []string{"z1", "tips"}}))
 	c.at(1500).do(session.RinseEnded{})
 	assert.Contains(t, card.Make(c.log, c.moment(1500), nil).Markdown(), "not cleared; cool water for 11 of at least 20 min so far\n")
@@ -43,7 +43,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
 		"on the hair? metal salts or henna (stop, until strand-test is passed: Metal may raise damage several-fold: test a strand first.)\n",
 		"- Over the cap of history: 9 % where 6 % is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
-		"- 08:13:20, pain or burning, Nape: burns \\| here; cool water for 21 of at least 20 min; 08:35:00, found: red, no blister; decided: the colour work ended\n",
+		"- 08:13:20, pain or burning, Nape: burns \\| here; all off at 08:25:00; cool water for 21 of at least 20 min; 08:35:00, found: red, no blister; decided: the colour work ended\n",
 	} {
 		assert.Contains(t, md, line)
 	}
@@ -89,4 +89,40 @@ func TestPainThatWasClearedEarlyOnTheCard(t *testing.T) {
 	p := got.Pains[0]
 	assert.Equal(t, []any{30, 0.5, "the *pin* was it", true}, []any{p.WaterS, p.WaterMin, p.Early, *p.GoesOn})
 	assert.Contains(t, got.Markdown(), "; cool water for 0 of at least 20 min, no longer because: the \\*pin\\* was it; 08:13:50, found: a pin; decided: the work went on\n")
+}
+
+// Every reaction says which it was, when, what was done, when all was off, how
+// long water ran, and what was found; then how the client was, and to ask again.
+func TestReactionsOnTheCard(t *testing.T) {
+	c := live(t)
+	c.at(700).do(session.PainReported{Reaction: session.Itching, LookAgain: true})
+	c.at(900).do(session.ReactionNoted{When: session.AskLook, How: session.HowWell, Note: "calm"})
+	c.at(1000).do(session.PainReported{Reaction: session.InEye, Text: "a splash | left"})
+	c.at(2300).do(session.PainCleared{Note: "red; to eye care with Chalk", GoesOn: true})
+	c.at(2400).do(session.PainReported{Reaction: session.Itching})
+	require.NoError(t, c.try(session.RinseBegan{Zones: []string{"z1"}}))
+	c.at(2500).do(session.RinseEnded{})
+	c.at(3700).do(session.PainCleared{Note: "a red line", GoesOn: true})
+	c.at(3800).do(session.PainReported{Reaction: session.Emergency, Text: safety.Signs[0]})
+	c.at(4400).do(session.ReactionNoted{When: session.AskHelp}, session.PainCleared{Note: "to hospital"})
+	c.do(session.ReactionNoted{When: session.AskLeaving, How: session.HowGone, Note: "taken to hospital at once"}, session.ServiceClosed{})
+	c.at(90_000).do(session.ReactionNoted{When: session.AskLater, Reaction: session.Hives, Note: "back at home, *well*"})
+	got := card.Make(c.log, c.moment(90_000), nil)
+	md := got.Markdown()
+	for _, line := range []string{
+		"- 08:11:40, itching or tingling, mild; 08:15:00, looked at again: gone; 08:15:00, found: calm; decided: the work went on\n",
+		"- 08:16:40, product in the eye: a splash \\| left; water over the eye for 21 of at least 20 min; 08:38:20, found: red; to eye care with Chalk; decided: the work went on\n",
+		"- 08:40:00, itching or tingling, again; all off at 08:41:40; cool water for 21 of at least 20 min; 09:01:40, found: a red line; decided: the work went on\n",
+		"- 09:03:20, EMERGENCY: swollen face, lips, tongue, hands or feet; 09:13:20, help had come; 09:13:20, found: to hospital; decided: the colour work ended\n",
+		"- 09:13:20, asked before leaving: not asked: taken to hospital at once\n",
+		"- 3 Mar 09:00:00, reported after the visit: hives: back at home, \\*well\\*\n",
+		"- Ask again next day: feeling well now clears nobody: it can come after 45 minutes, and days later.\n",
+	} {
+		assert.Contains(t, md, line)
+		assert.Contains(t, strings.Join(got.Text(4000), "\n")+"\n", strings.NewReplacer("\\", "").Replace(line))
+	}
+	inertPage(t, md)
+	assert.Equal(t, []any{session.Itching, true, c.moment(900)}, []any{got.Pains[0].Reaction, got.Pains[0].Mild, *got.Pains[0].Looked})
+	assert.Equal(t, []any{session.Emergency, c.moment(4400)}, []any{got.Pains[3].Reaction, *got.Pains[3].Helped})
+	assert.Len(t, got.Asked, 4)
 }

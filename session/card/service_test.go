@@ -182,3 +182,8 @@ func worked(t testing.TB) *chair {
 	c.at(closing).do(session.ServiceClosed{Outcome: "even, one zone a little warm"})
 	return c
 }
+
+// heatMeant is a reason for heat on lightener near the scalp.
+func heatMeant(zone string) session.WarningAcknowledged {
+	return session.WarningAcknowledged{Warning: "heat-scalp:" + zone, Reason: "the tub names heat"}
+}

@@ -36,6 +36,8 @@ func (c Card) warned(key string) string {
 		return "The computer was off, or its clock was moved"
 	case "pain":
 		return "Pain or burning"
+	case "itch":
+		return "An itch that was to be looked at again"
 	case "floor", "other":
 		return "Another client needed the same hands"
 	case "stale", "stale-soon", "over-cap":

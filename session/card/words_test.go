@@ -106,7 +106,7 @@ func TestSeenWarningsInWords(t *testing.T) {
 func TestHeatEndsWithTheRinse(t *testing.T) {
 	c := live(t)
 	c.do(row(root30, 10, 40, formula.WithHeat), row(end20, 10, 30, formula.WithHeat))
-	c.at(700).do(session.HeatOn{Zones: []string{"z1"}})
+	c.at(700).do(heatMeant("z1"), session.HeatOn{Zones: []string{"z1"}})
 	still := card.Make(c.log, c.now, nil)
 	assert.Nil(t, still.Zones[0].Heat[0].Off)
 	c.at(1300).do(session.RinseBegan{Zones: []string{"z1"}})
@@ -122,7 +122,7 @@ func TestHeatInAnotherZoneOfTheSameHairShowsItsWindows(t *testing.T) {
 		session.PlanChanged{Change: session.ChangeAdd, Round: "r1",
 			Add: &session.PlanZone{ID: "over", Name: "Over the nape", Pieces: 1, Bands: []session.PlanBand{root30}, SameHairAs: []string{"z1"}}},
 		session.PiecePlaced{Zone: "over"})
-	c.at(700).do(session.HeatOn{Zones: []string{"over"}})
+	c.at(700).do(heatMeant("over"), session.HeatOn{Zones: []string{"over"}})
 	k := card.Make(c.log, c.now, nil).Zones[0].Coats[0]
 	assert.Equal(t, 40.0, *k.LimitMin)
 	require.Len(t, k.Windows, 2)
@@ -187,7 +187,7 @@ func TestWhereWindowsComeFromIsSaidOnce(t *testing.T) {
 	typed.Row.Origin = "product instructions, typed by the user"
 	heated := row(root30, 10, 30, formula.WithHeat)
 	c.do(typed, heated, row(end20, 10, 25, formula.WithHeat))
-	c.at(700).do(session.HeatOn{Zones: []string{"z1"}})
+	c.at(700).do(heatMeant("z1"), session.HeatOn{Zones: []string{"z1"}})
 	md := card.Make(c.log, c.now, nil).Markdown()
 	assert.Contains(t, md, "| 20 min | 44 min | product instructions, typed by the user |\n")
 	assert.Contains(t, md, "| 30 min | product instructions, typed by the user; invented leaflet |\n")

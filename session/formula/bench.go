@@ -18,6 +18,7 @@ type Bench struct {
 	Largest       float64       // grams that a bowl holds; 0: no bound
 	Extra         float64       // above the need, as a share of it, 0 to 1
 	PricePer100g  float64       // of the product; 0: not given
+	Ratios        []Ratio       // that the catalogue has for the product; none: not known
 }
 
 // A BenchPlan is the answer to a [Bench]. It is what "mix --json" prints.
@@ -35,6 +36,7 @@ type BenchPlan struct {
 	ReadyPct      float64     `json:"ready_pct"`
 	CapPct        float64     `json:"cap_pct"`
 	Ratio         string      `json:"ratio"`
+	RatioRange    string      `json:"ratio_range"` // of the catalogue, if the ratio is outside it
 	Mix           Mix         `json:"mix"`
 	Grams         float64     `json:"grams"`
 	DeveloperML   float64     `json:"developer_ml"`
@@ -91,6 +93,9 @@ func (b Bench) Plan() (BenchPlan, error) {
 	}
 	if len(all.Developers) > 0 {
 		p.Ratio = b.Ratio.String()
+		if span, ok := (Product{Ratios: b.Ratios}).RatioRange(); ok && !span.Has(b.Ratio) {
+			p.RatioRange = span.String()
+		}
 		p.DeveloperML = round(DeveloperMillilitres(all.developerGrams()), 0)
 	} else {
 		p.Strength = "none"
@@ -167,6 +172,9 @@ func (p BenchPlan) Lines(u Unit) []string {
 	out := []string{fmt.Sprintf("%s, %d pieces at %s of mix, one every %s", name, p.Pieces, u.Say(p.GramsPerPiece), sayMinutes(duration(p.PieceS)))}
 	for _, line := range MixLines(p.exact, u) {
 		out = append(out, "  "+line)
+	}
+	if p.RatioRange != "" {
+		out = append(out, fmt.Sprintf("  CAREFUL: %s is outside what the catalogue has for %s (%s): see its instructions", p.Ratio, p.Product, p.RatioRange))
 	}
 	if p.DeveloperML > 0 {
 		out = append(out, fmt.Sprintf("  by volume about %s of developer (%s)", Millilitre.Say(p.exact.developerGrams()), DeveloperDensityOrigin))

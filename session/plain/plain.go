@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/timing"
 )
 
@@ -38,6 +39,21 @@ type line struct {
 // gives itself no id gets one from its opening and its content, so that the
 // same file always becomes the same service. Errors name the line.
 func Read(r io.Reader, latest time.Time) (*session.Log, error) {
+	return Reader{Latest: latest}.Read(r)
+}
+
+// A Reader reads services with what is known beside them.
+type Reader struct {
+	Latest time.Time // no event may lie later
+	// Had tells what a client's hair had in earlier services of the day of a
+	// moment; nil tells nothing. It is not asked of an opening that says it.
+	Had func(client string, at time.Time) ([]session.HairHad, error)
+	// Catalogue tells the ratios of products; nil tells none.
+	Catalogue *formula.Catalogue
+}
+
+// Read reads a service, as the function of the same name does.
+func (in Reader) Read(r io.Reader) (*session.Log, error) {
 	content, err := io.ReadAll(io.LimitReader(r, maxFile+1))
 	switch {
 	case err != nil:
@@ -57,7 +73,7 @@ func Read(r io.Reader, latest time.Time) (*session.Log, error) {
 		if len(text) == 0 {
 			continue
 		}
-		if err := add(l, text, sum, latest, &recorded); err != nil {
+		if err := in.add(l, text, sum, &recorded); err != nil {
 			return nil, fmt.Errorf("line %d: %w", n, err)
 		}
 	}
@@ -78,7 +94,7 @@ const maxFile = 64 << 20
 
 // add decides one line. It counts as recorded when it happened, or, if that
 // is earlier than the line before it, at the same moment as that one.
-func add(l *session.Log, text []byte, sum uint32, latest time.Time, recorded *time.Time) error {
+func (r Reader) add(l *session.Log, text []byte, sum uint32, recorded *time.Time) error {
 	var in line
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
@@ -91,7 +107,7 @@ func add(l *session.Log, text []byte, sum uint32, latest time.Time, recorded *ti
 	if in.When.IsZero() {
 		return errors.New(`"when" is missing: give the moment as RFC 3339, such as 2026-03-02T09:00:00Z`)
 	}
-	if in.When.After(latest) {
+	if in.When.After(r.Latest) {
 		return fmt.Errorf("%s is in the future", in.When.Format(time.RFC3339))
 	}
 	if len(in.Data) == 0 {
@@ -102,13 +118,43 @@ func add(l *session.Log, text []byte, sum uint32, latest time.Time, recorded *ti
 		return err
 	}
 	when := in.When.UTC().Truncate(time.Millisecond)
-	if o, ok := data.(session.ServiceOpened); ok && o.Service == "" {
-		o.Service = fmt.Sprintf("%s-%08x", when.Format("20060102-1504"), sum)
-		data = o
+	if o, ok := data.(session.ServiceOpened); ok {
+		if data, err = r.opened(o, in.When, sum); err != nil {
+			return err
+		}
+	}
+	if b, ok := data.(session.BowlMixed); ok {
+		data = r.mixed(b)
 	}
 	if when.After(*recorded) {
 		*recorded = when
 	}
 	_, err = l.Commit(timing.Reading{Wall: *recorded}, session.DoAt(in.When, data))
 	return err
+}
+
+// opened fills in what an opening leaves out.
+func (r Reader) opened(o session.ServiceOpened, at time.Time, sum uint32) (session.Data, error) {
+	if o.Service == "" {
+		o.Service = fmt.Sprintf("%s-%08x", at.UTC().Format("20060102-1504"), sum)
+	}
+	if r.Had == nil || len(o.Had) > 0 {
+		return o, nil
+	}
+	var err error
+	o.Had, err = r.Had(o.Client, at)
+	return o, err
+}
+
+// mixed fills in the ratios that the catalogue has for the product of a bowl.
+func (r Reader) mixed(b session.BowlMixed) session.Data {
+	if r.Catalogue == nil || b.RatioRange != "" {
+		return b
+	}
+	if p, ok := r.Catalogue.Product(b.Product); ok {
+		if span, ok := p.RatioRange(); ok {
+			b.RatioRange = span.String()
+		}
+	}
+	return b
 }

@@ -51,7 +51,7 @@ func lateness(s float64) string {
 
 // Sections are the findings for people to read.
 func (f *Findings) Sections() []Section {
-	all := []Section{f.head(), f.breachLines(), f.zoneLines(), f.tripLines(), f.warningLines(), f.forecastLines(), f.bowlLines()}
+	all := []Section{f.head(), f.reactionLines(), f.breachLines(), f.zoneLines(), f.tripLines(), f.warningLines(), f.forecastLines(), f.bowlLines()}
 	for i := range all {
 		if len(all[i].Lines) == 0 {
 			all[i].add("none")
@@ -102,6 +102,34 @@ func or(text, other string) string {
 		return other
 	}
 	return text
+}
+
+func (f *Findings) reactionLines() Section {
+	s := Section{Title: "Pain and reactions"}
+	for _, r := range f.Reactions {
+		parts := []string{clock(f.Opened, r.AtS) + "  " + r.Said}
+		for _, more := range []string{r.Zone, r.Text} {
+			if more != "" {
+				parts[0] += ", " + more
+			}
+		}
+		if r.OffS != nil {
+			parts = append(parts, "all off at "+clock(f.Opened, *r.OffS))
+		}
+		if r.WaterS > 0 {
+			parts = append(parts, "water for "+length(r.WaterS))
+		}
+		if r.ClearedS == nil {
+			parts = append(parts, "not cleared")
+		} else {
+			parts = append(parts, clock(f.Opened, *r.ClearedS)+" found: "+or(r.Found, "no words"))
+		}
+		s.add("%s", strings.Join(parts, "; "))
+	}
+	for _, a := range f.Asked {
+		s.add("%s  %s", clock(f.Opened, a.AtS), a.Said)
+	}
+	return s
 }
 
 func (f *Findings) breachLines() Section {

@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"time"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/session/plain"
 	"rinseby/timing"
 )
@@ -17,15 +19,14 @@ import (
 // RedactedDay is when every redacted service is opened: an invented day.
 var RedactedDay = time.Date(2001, 1, 1, 9, 0, 0, 0, time.UTC)
 
-// redactedClient is what every client of one is called.
-const redactedClient = "Redacted"
+// RedactedClient is what every client of one is called.
+const RedactedClient = "Redacted"
 
 // notKept stands where a text is needed that was taken out.
 const notKept = "not kept"
 
-// earlyNotKept is the same for why cool water was ended early, which has words
-// enough for the rule.
-const earlyNotKept = "reason not kept"
+// reasonNotKept is the same for a reason, which has words enough for the rules.
+const reasonNotKept = "reason not kept"
 
 // Redact writes a service as plain lines that tell of its work and of nobody:
 // every name, id and word that somebody typed is replaced or taken out, as are
@@ -71,7 +72,7 @@ type redactedLine struct {
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 	r := newRedactor(l)
-	r.pain = pain
+	r.pain, r.lightened = pain, foundLightened(l)
 	opened := l.State().Opened
 	for _, e := range l.Events() {
 		at, counts := r.when[e.Seq]
@@ -86,6 +87,10 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
 		}
 		if keep {
+			if _, closes := data.(session.ServiceClosed); closes && pain && l.State().ToAsk() { // there was no such question when it was logged
+				asked := session.ReactionNoted{When: session.AskLeaving, How: session.HowGone, Note: reasonNotKept}
+				lines = append(lines, redactedLine{RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision), asked.Kind(), asked})
+			}
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}
@@ -139,16 +144,18 @@ func alike(a, b timing.Coat) bool {
 
 // A redactor takes names out, and gives each thing the same new name throughout.
 type redactor struct {
-	when     map[int]time.Time
-	promises map[int]session.PromiseChanged // by entry, that of the opening, too
-	pain     bool                           // is told
+	when      map[int]time.Time
+	promises  map[int]session.PromiseChanged // by entry, that of the opening, too
+	pain      bool                           // is told
+	opening   time.Time                      // on the service's time line
+	lightened bool                           // a consultation found hair lightened
 
-	zones, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
+	zones, names, rounds, bowls, trips, products, steps, techniques, helpers, sections *numbers
 }
 
 func newRedactor(l *session.Log) *redactor {
 	return &redactor{
-		when: happened(l), promises: promises(l.State()), zones: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
+		when: happened(l), promises: promises(l.State()), opening: l.State().Opened, zones: &numbers{}, names: &numbers{}, rounds: &numbers{}, bowls: &numbers{}, trips: &numbers{},
 		products: &numbers{}, steps: &numbers{}, techniques: &numbers{}, helpers: &numbers{}, sections: &numbers{},
 	}
 }
@@ -185,4 +192,12 @@ func (n *numbers) as(word, thing string) string {
 		n.known = append(n.known, thing)
 	}
 	return word + strconv.Itoa(i+1)
+}
+
+// foundLightened reports whether any consultation noted lightened hair.
+func foundLightened(l *session.Log) bool {
+	return slices.ContainsFunc(l.Events(), func(e session.Event) bool {
+		d, is := e.Data.(session.ConsultationNoted)
+		return is && slices.Contains(slices.Collect(maps.Values(d.Conditions)), formula.Lightened)
+	})
 }

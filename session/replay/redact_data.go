@@ -26,6 +26,10 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 		}, true, nil
 	case session.SafetyAnswered:
 		a, known := harmless(d)
+		if r.lightened && d.Question == safety.History {
+			// "nothing" would not agree with what the hair was found to be
+			return session.SafetyAnswered{Question: d.Question, Answer: "not known"}, true, nil
+		}
 		return a, known, nil
 	case session.PlanSet:
 		d.Round, d.Name, d.Zones, d.ZoneList = r.round(d.Round), r.roundName(d.Round), slices.Clone(d.Zones), ""
@@ -34,7 +38,7 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 		}
 		return d, true, nil
 	case session.PlanChanged:
-		return r.change(d), d.Change != session.ChangeRename, nil
+		return r.change(d), true, nil
 	case session.WindowConfirmed:
 		return r.window(d), true, nil
 	case session.BowlMixed:
@@ -45,13 +49,20 @@ func (r *redactor) data(seq int, d session.Data) (session.Data, bool, error) {
 	case session.WarningAcknowledged:
 		return r.seen(d)
 	case session.PainReported:
-		return session.PainReported{Zone: r.zone(d.Zone)}, r.pain, nil
+		d.Zone, d.Text = r.zone(d.Zone), ""
+		return d, r.pain && slices.Contains(session.Reactions(), d.Reaction), nil
 	case session.PainCleared:
 		d.Note = notKept
 		if d.Early != "" {
-			d.Early = earlyNotKept
+			d.Early = reasonNotKept
 		}
 		return d, r.pain, nil
+	case session.ReactionNoted:
+		if d.Note != "" {
+			d.Note = reasonNotKept
+		}
+		d.Reaction = session.Burning // only what is told after the visit says which, and that is left out
+		return d, r.pain && d.When != session.AskLater && slices.Contains(session.HowWords(), d.How), nil
 	case session.CutNoted:
 		return r.cut(d)
 	case session.PromiseChanged:
@@ -137,7 +148,10 @@ func (r *redactor) bowl(id string) string  { return r.bowls.as("bowl-", id) }
 func (r *redactor) step(n string) string   { return r.steps.as("Step ", n) }
 
 func (r *redactor) roundName(id string) string { return r.rounds.as("Round ", id) }
-func (r *redactor) zoneName(id string) string  { return r.zones.as("Zone ", id) }
+
+// zoneName is a new name for the name of a zone. Zones of one name keep to one,
+// as they are the same hair by it.
+func (r *redactor) zoneName(name string) string { return r.names.as("Zone ", session.LooseName(name)) }
 
 // product is a new name for a product. Names are of one product as far as
 // windows know: case and blanks do not tell them apart.
@@ -162,10 +176,16 @@ func (r *redactor) coats(ons []session.CoatOn) []session.CoatOn {
 }
 
 func (r *redactor) opened(seq int, d session.ServiceOpened) session.Data {
-	o := session.ServiceOpened{Client: redactedClient, Invented: d.Invented, Region: d.Region, Promised: r.promises[seq].Promised}
+	o := session.ServiceOpened{Client: RedactedClient, Invented: d.Invented, Region: d.Region, Promised: r.promises[seq].Promised}
 	for _, st := range d.Steps {
 		st.Name = r.step(st.Name)
 		o.Steps = append(o.Steps, st)
+	}
+	var services numbers
+	for _, h := range d.Had {
+		h.Service, h.Zone = services.as("service-", h.Service), r.zoneName(h.Zone)
+		h.From = RedactedDay.Add(h.From.Sub(r.opening)).Truncate(session.Precision)
+		o.Had = append(o.Had, h)
 	}
 	return o
 }
@@ -187,7 +207,7 @@ func harmless(d session.SafetyAnswered) (session.Data, bool) {
 }
 
 func (r *redactor) planZone(z session.PlanZone) session.PlanZone {
-	z.Name, z.ID = r.zoneName(z.ID), r.zone(z.ID)
+	z.Name, z.ID = r.zoneName(z.Name), r.zone(z.ID)
 	z.Technique = r.techniques.as("technique ", strings.ToLower(strings.Join(strings.Fields(z.Technique), " ")))
 	z.Bands, z.SameHairAs = r.planBands(z.Bands), r.zoneIDs(z.SameHairAs)
 	return z
@@ -202,11 +222,7 @@ func (r *redactor) planBands(bands []session.PlanBand) []session.PlanBand {
 }
 
 func (r *redactor) change(d session.PlanChanged) session.Data {
-	if d.Change == session.ChangeSplit {
-		d.Name = r.zoneName(d.NewZone)
-	} else {
-		d.Name = ""
-	}
+	d.Name = r.zoneName(d.Name)
 	d.Round, d.Zone, d.Before, d.NewZone = r.round(d.Round), r.zone(d.Zone), r.zone(d.Before), r.zone(d.NewZone)
 	d.Order, d.Bands = r.zoneIDs(d.Order), r.planBands(d.Bands)
 	d.Technique = r.techniques.as("technique ", strings.ToLower(strings.Join(strings.Fields(d.Technique), " ")))
@@ -232,6 +248,11 @@ func (r *redactor) window(d session.WindowConfirmed) session.Data {
 
 func (r *redactor) mixed(d session.BowlMixed) session.Data {
 	d.Bowl, d.Product = r.bowl(d.Bowl), r.product(d.Product)
+	if span, err := formula.ParseRatioRange(d.RatioRange); err == nil {
+		d.RatioRange = span.String()
+	} else {
+		d.RatioRange = ""
+	}
 	d.Mix.Products = slices.Clone(d.Mix.Products)
 	for i := range d.Mix.Products {
 		d.Mix.Products[i].Product = r.product(d.Mix.Products[i].Product)
@@ -243,21 +264,23 @@ func (r *redactor) mixed(d session.BowlMixed) session.Data {
 // zones, bowls or windows, not of answers, of pain, or in words of somebody's.
 func (r *redactor) seen(d session.WarningAcknowledged) (session.Data, bool, error) {
 	if d.Reason != "" {
-		d.Reason = notKept
+		d.Reason = reasonNotKept
 	}
 	what, about, _ := strings.Cut(d.Warning, ":")
 	switch what {
-	case "stale", "stale-soon", "over-cap":
+	case "stale", "stale-soon", "over-cap", "bowl-kind":
 		if !slices.Contains(r.bowls.known, about) {
 			return nil, false, nil
 		}
 		d.Warning = what + ":" + r.bowl(about)
-	case "no-limit", "over", "closing", "ahead", "never-open", "heat-over", "mushy", "used-up", "collision":
+	case "no-limit", "over", "closing", "ahead", "never-open", "heat-over", "mushy", "used-up", "collision", "other-hair", "heat-scalp", "other-coat":
 		parts := strings.Split(about, ":")
 		for i, p := range parts {
 			switch {
 			case slices.Contains(r.zones.known, p):
 				parts[i] = r.zone(p)
+			case what == "other-coat" && slices.Contains(r.bowls.known, p):
+				parts[i] = r.bowl(p)
 			case !session.Band(p).Valid():
 				return nil, false, nil
 			}

@@ -133,12 +133,44 @@ func TestAnyServiceCanBeRedactedWithTheSameExposures(t *testing.T) {
 func TestPainIsToldWhereTheRulesNeedIt(t *testing.T) {
 	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(15).do(session.RinseBegan{Zones: []string{"z1"}})
 	c.at(16).do(session.PainReported{Zone: "z2", Text: "burning"}, session.RinseBegan{Zones: []string{"z2"}})
-	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{})
+	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"}, session.ReactionNoted{When: session.AskLeaving, How: session.HowSame, Note: "June is sore"}, session.ServiceClosed{})
 	again, text := redacted(t, c.log)
 	assert.Contains(t, text, "pain.reported")
 	assert.NotContains(t, text, "burning")
 	assert.NotContains(t, text, "patch")
 	assert.Equal(t, exposures(review(t, c.log)), exposures(review(t, again)))
+}
+
+// An old service was closed after pain without the question how it is: that
+// nobody was asked is told, and no word more.
+func TestThatNobodyWasAskedIsTold(t *testing.T) {
+	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(15).do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(16).do(session.PainReported{Zone: "z2"}, session.RinseBegan{Zones: []string{"z2"}})
+	c.at(20).do(session.RinseEnded{Trip: "t1"}).at(40).do(session.RinseEnded{Trip: "t2"}).do(session.PainCleared{Note: "a red patch"})
+	e := c.log.Events()[len(c.log.Events())-1]
+	e.Seq, e.Data = e.Seq+1, session.ServiceClosed{}
+	require.NoError(t, c.log.Append(e))
+	again, text := redacted(t, c.log)
+	assert.Contains(t, text, `"how":"not asked","note":"reason not kept"`)
+	assert.False(t, again.State().Closed.IsZero())
+}
+
+// Which reaction it was is told only where rules rest on it.
+func TestWhichReactionIsToldWhereTheRulesNeedIt(t *testing.T) {
+	c := ready(t).at(10).do(place("z1", 4), place("z2", 6)).at(15).do(session.PainReported{Zone: "z1", Reaction: session.Hives, Text: "June's neck"})
+	c.do(session.RinseBegan{Zones: []string{"z1"}}, session.RinseBegan{Zones: []string{"z2"}})
+	c.at(30).do(session.RinseEnded{Trip: "t1"}, session.RinseEnded{Trip: "t2"}, session.PainCleared{Note: "June's neck"})
+	c.do(session.ReactionNoted{When: session.AskLeaving, How: session.HowSame, Note: "June's neck"}, session.ServiceClosed{})
+	c.at(60).do(session.ReactionNoted{When: session.AskLater, Reaction: session.Hives, Note: "June's neck"})
+	_, text := redacted(t, c.log)
+	assert.Contains(t, text, `"reaction":"hives"`)
+	for _, word := range []string{"June", "neck", "later"} {
+		assert.NotContains(t, text, word)
+	}
+	c = ready(t).at(10).do(place("z1", 4)).at(15).do(session.PainReported{Reaction: session.Hives}, session.RinseBegan{Zones: []string{"z1"}})
+	c.at(30).do(session.RinseEnded{}, session.PainCleared{Note: "x"})
+	_, text = redacted(t, c.log)
+	assert.NotContains(t, text, "hives")
 }
 
 // secrets sets every text that somebody may type to a secret one.
@@ -189,7 +221,7 @@ func TestHealthIsNotTold(t *testing.T) {
 	c := ready(t)
 	c.do(session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor said it is well"}, session.SafetyAnswered{Question: "reaction", Answer: "not sure", Reason: "asked her mother twice"})
 	c.at(10).do(place("z1", 4)).at(20).do(session.PainReported{Zone: "z1", Text: "burning"}, session.RinseBegan{Zones: []string{"z1"}}).at(25).do(session.RinseEnded{})
-	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
+	c.at(50).do(session.PainCleared{Note: "a red patch"}, session.ReactionNoted{When: session.AskLeaving, How: session.HowWorse, Note: "a red patch"}, session.ServiceClosed{Outcome: "sent to a doctor"})
 	again, text := redacted(t, c.log)
 	for _, word := range []string{"doctor", "not sure", "pain", "burning", "patch", "asked"} {
 		assert.NotContains(t, strings.ToLower(text), word)

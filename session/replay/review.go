@@ -25,7 +25,9 @@ type Findings struct {
 	// PromisedS is when the client was to be out of the chair, as it stood last;
 	// nil if nothing was promised.
 	PromisedS *float64          `json:"promised_s"`
-	Promises  []PromiseFinding  `json:"promises"` // in the order in which they were made
+	Promises  []PromiseFinding  `json:"promises"`  // in the order in which they were made
+	Reactions []ReactionFinding `json:"reactions"` // pain, too, in the order in which they were reported
+	Asked     []AskedFinding    `json:"asked"`     // how the client was some time after one
 	Breaches  []Breach          `json:"breaches"`
 	Zones     []ZoneFinding     `json:"zones"` // on which something was, by round
 	Trips     []TripFinding     `json:"trips"`
@@ -41,6 +43,26 @@ type PromiseFinding struct {
 	AtS       float64  `json:"at_s"`
 	PromisedS *float64 `json:"promised_s"` // nil: nothing is promised from then on
 	Told      string   `json:"told"`       // who was told, and why
+}
+
+// A ReactionFinding is pain or another reaction, and what was done about it.
+type ReactionFinding struct {
+	AtS      float64          `json:"at_s"`
+	Reaction session.Reaction `json:"reaction"` // empty: pain or burning
+	Said     string           `json:"said"`     // in words
+	Zone     string           `json:"zone"`     // name
+	Text     string           `json:"text"`     // where, and what it is like
+	OffS     *float64         `json:"off_s"`    // when the last of what was on came off; nil: nothing was on, or some still is
+	WaterS   float64          `json:"water_s"`  // how long water ran; 0 where no time is set
+	ClearedS *float64         `json:"cleared_s"`
+	Found    string           `json:"found"`
+	GoesOn   bool             `json:"goes_on"` // the work went on
+}
+
+// An AskedFinding is how the client was some time after a reaction.
+type AskedFinding struct {
+	AtS  float64 `json:"at_s"`
+	Said string  `json:"said"` // in words
 }
 
 // A Breach is a limit, an opening or a working life that was not kept.
@@ -219,6 +241,13 @@ func (r *reviewer) findings() *Findings {
 		Service: s.Service, Client: s.Client, Stylist: s.Stylist, ZoneList: s.ZoneList, Invented: s.Invented,
 		Opened: t0(r.t), Closed: !s.Closed.IsZero(), LengthS: r.since(end), PromisedS: r.sinceOrNil(s.Promised),
 		Promises: []PromiseFinding{}, Zones: r.zones(), Trips: r.trips(), Bowls: r.bowls(), Warnings: r.warnings(), Breaches: []Breach{},
+		Reactions: []ReactionFinding{}, Asked: []AskedFinding{},
+	}
+	for _, p := range s.Pains {
+		f.Reactions = append(f.Reactions, r.reaction(p))
+	}
+	for _, a := range s.Asked {
+		f.Asked = append(f.Asked, AskedFinding{AtS: r.since(a.At), Said: a.Says()})
 	}
 	for _, p := range s.Promises {
 		f.Promises = append(f.Promises, PromiseFinding{AtS: r.since(p.At), PromisedS: r.sinceOrNil(p.By), Told: p.Told})
@@ -253,6 +282,17 @@ func (r *reviewer) warnings() []WarningFinding {
 		all = append(all, f)
 	}
 	return all
+}
+
+func (r *reviewer) reaction(p session.Pain) ReactionFinding {
+	f := ReactionFinding{
+		AtS: r.since(p.At), Reaction: p.Reaction, Said: p.Said(), Zone: r.zone(p.Zone), Text: p.Text,
+		OffS: r.sinceOrNil(r.s.OffAfter(p)), ClearedS: r.sinceOrNil(p.Cleared), Found: p.Note, GoesOn: p.GoesOn,
+	}
+	if p.Needs() > 0 {
+		f.WaterS = inSeconds(r.s.Cooled(p, r.end))
+	}
+	return f
 }
 
 // zone is the name of a zone.

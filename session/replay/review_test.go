@@ -259,3 +259,29 @@ func TestReviewTellsWhatWasPromised(t *testing.T) {
 	assert.Contains(t, f.Sections()[0].Lines, "promised for 10:00:00; from 09:40:00 on 10:30:00; from 10:35:00 on nothing")
 	assert.Empty(t, review(t, breached(t).log).Promises)
 }
+
+// The review says which reaction it was, when all was off, how long the water
+// ran, what was found, and how the client was then.
+func TestReviewTellsOfReactions(t *testing.T) {
+	c := ready(t).at(10).do(place("z1", 4)).at(15).do(session.PainReported{Zone: "z1", Reaction: session.Hives, Text: "neck"}, session.RinseBegan{Zones: []string{"z1"}})
+	c.at(21).do(session.RinseEnded{}, session.PainCleared{Note: "gone down"})
+	c.at(22).do(session.PainReported{Reaction: session.InEye}).at(42).do(session.PainCleared{Note: "clear"})
+	c.do(session.ReactionNoted{When: session.AskLeaving, How: session.HowWell})
+	f := review(t, c.log)
+	require.Len(t, f.Reactions, 2)
+	h, eye := f.Reactions[0], f.Reactions[1]
+	assert.Equal(t, []any{session.Hives, "Nape", "neck", 15 * 60.0, 0.0}, []any{h.Reaction, h.Zone, h.Text, h.AtS, h.WaterS})
+	assert.Equal(t, 21*60.0, *h.OffS)
+	assert.Equal(t, []any{session.InEye, 20 * 60.0, "clear"}, []any{eye.Reaction, eye.WaterS, eye.Found})
+	var lines []string
+	for _, s := range f.Sections() {
+		if s.Title == "Pain and reactions" {
+			lines = s.Lines
+		}
+	}
+	assert.Equal(t, []string{
+		"09:15:00  hives, Nape, neck; all off at 09:21:00; 09:21:00 found: gone down",
+		"09:22:00  product in the eye; water for 20 min 00 s; 09:42:00 found: clear",
+		"09:42:00  asked before leaving: well",
+	}, lines)
+}

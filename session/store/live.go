@@ -30,8 +30,8 @@ const attempts = 10
 
 // Create opens a new service, run by who, which is the station or whatever
 // others are to see. The first command must be a [session.ServiceOpened], of
-// which the store fills in the id. If the commands are refused, no file is
-// made.
+// which the store fills in the id, and what the client's hair had earlier in
+// the day. If the commands are refused, no file is made.
 func (s *Store) Create(now timing.Reading, who string, cmds ...session.Command) (*Live, error) {
 	if len(cmds) == 0 {
 		return nil, errors.New("nothing says what service is opened: begin with its opening")
@@ -39,6 +39,14 @@ func (s *Store) Create(now timing.Reading, who string, cmds ...session.Command) 
 	opened, ok := cmds[0].Data.(session.ServiceOpened)
 	if !ok {
 		return nil, errors.New("a service begins with its opening: give that first")
+	}
+	at := cmds[0].When
+	if at.IsZero() {
+		at = now.Wall
+	}
+	opened, err := s.withToday(opened, at)
+	if err != nil {
+		return nil, err
 	}
 	unlock, err := s.lock()
 	if err != nil {

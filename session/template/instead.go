@@ -64,7 +64,7 @@ func unlinked(s *session.State, r *session.Round) (set session.PlanSet, linked b
 			to = &dropped
 		}
 		*to = append(*to, session.PlanZone{ID: z.ID, Name: z.Name, Pieces: z.Pieces,
-			MinutesPerPiece: z.MinutesPerPiece, Technique: z.Way, Bands: slices.Clone(z.Bands)})
+			MinutesPerPiece: z.MinutesPerPiece, Technique: z.Way, Bands: slices.Clone(z.Bands), OtherHair: z.OtherHair})
 	}
 	if linked && len(set.Zones) == 0 { // a round needs zones
 		set.Zones = dropped

@@ -80,7 +80,9 @@ type row struct {
 	lost                     bool // it is late, a limit is lost, or there is pain
 	warn, warnMark           string
 	level                    session.Level
-	loud, pain               bool
+	loud, pain, harm         bool
+	help                     string // where it is needed; empty if it is not
+	since                    time.Time
 	mine, busy, invented     bool
 	gone                     string
 	strip                    strip
@@ -155,10 +157,10 @@ func (m *Model) worst(level session.Level) int {
 func (m *Model) makeRow(s *Service) row {
 	r := row{
 		id: s.ID, client: cmp.Or(clean.Text(s.Client), "no name"), phase: s.Pressing, word: clean.Text(s.Phase),
-		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy,
-		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
+		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy, harm: s.Harm,
+		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, help: clean.Text(s.HelpAt()), since: s.Since, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
 	}
-	r.lost = r.late || r.pain || s.lost()
+	r.lost = r.late || r.pain || r.harm || s.lost()
 	r.who = r.client
 	if s.Invented {
 		r.who, r.invented = r.who+"*", true

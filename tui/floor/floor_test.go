@@ -303,3 +303,23 @@ func TestAFrameOfTheFloorIsLight(t *testing.T) {
 	require.Less(t, frame(200), 1500.0) // the race detector adds some
 	require.Less(t, frame(400), 1.5*frame(100))
 }
+
+// Where help is needed stands first, at every size, with the chair and whom to
+// call.
+func TestHelpIsOnTop(t *testing.T) {
+	l := morning()
+	h := l.Services[1]
+	h.Phase, h.Verb, h.Next, h.Help, h.Number, h.Since = "HELP", session.DoCall, "Call 112, say anaphylaxis", true, "112", minute(60)
+	h.HandsAt = time.Time{}
+	h.Loudest = &session.Warning{Key: "pain:9", Level: session.Alarm, Text: "HELP. EMERGENCY: call 112, say anaphylaxis"}
+	l.Services[1] = h
+	for _, size := range []struct{ w, h int }{{60, 20}, {80, 24}, {120, 40}} {
+		m := screen(l, theme.Mono(), size.w, size.h)
+		lines := strings.Split(ansi.Strip(m.View()), "\n")
+		require.Contains(t, lines[0], "HELP: station 3, Mr. Okpara")
+		require.Contains(t, strings.Join(lines[1:6], "\n"), "Call 112, say anaphylaxis")
+		require.Contains(t, strings.Join(lines[1:7], "\n"), "HELP. EMERGENCY: call 112, say anaphylaxis")
+		require.Contains(t, m.Lines()[0].Text, "HELP: station 3, Mr. Okpara, HELP: now: Call 112, say anaphylaxis")
+		require.Equal(t, "HELP: station 3, Mr. Okpara: Call 112, say anaphylaxis", m.Short())
+	}
+}

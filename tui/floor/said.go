@@ -20,6 +20,9 @@ func (m *Model) Lines() []Line {
 	for i, r := range m.listed {
 		l := &lines[i]
 		l.Text = r.who
+		if r.help != "" {
+			l.Text = r.help
+		}
 		if r.phase != timing.Waiting || r.word != "" {
 			l.Text += ", " + r.word
 		}
@@ -35,7 +38,7 @@ func (m *Model) Lines() []Line {
 				l.Text += "; " + more
 			}
 		}
-		l.Sense = fmt.Sprint(r.id, r.word, r.next, r.zone, r.rinseBy.Unix()/60, !r.handsAt.After(m.now), r.level, r.loud, r.pain, r.gone, r.station, r.late)
+		l.Sense = fmt.Sprint(r.id, r.word, r.next, r.zone, r.rinseBy.Unix()/60, !r.handsAt.After(m.now), r.level, r.loud, r.pain, r.help, r.gone, r.station, r.late)
 	}
 	return lines
 }

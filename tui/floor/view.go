@@ -34,6 +34,9 @@ func (m *Model) viewNext() []string {
 	case len(m.rows) > 0:
 		r := m.rows[0]
 		head, whom = strings.ToUpper(r.next), " "+m.th.Glyphs.Dot+" "+r.who
+		if r.help != "" {
+			head, whom = r.help, ""
+		}
 		h = m.hero(r)
 	}
 	head = widget.Keep(head, whom, "", m.w-len(clock)-3)
@@ -82,6 +85,8 @@ func (m *Model) hero(r row) hero {
 	late := !r.handsAt.After(m.now)
 	left := r.rinseBy.Sub(m.now)
 	switch {
+	case r.help != "":
+		h.digits, h.label, h.detail, h.style = widget.Clock(max(m.now.Sub(r.since), 0).Truncate(time.Second)), r.next, "since it was said", m.th.DigitsOver
 	case r.pain:
 		h.label, h.style = "pain was reported", m.th.DigitsOver
 	case !late:
@@ -90,6 +95,8 @@ func (m *Model) hero(r row) hero {
 			h.detail, h.by = r.zone, " must be off by "+m.clock(r.rinseBy)
 		}
 	case r.rinseBy.IsZero():
+	case r.harm:
+		h.digits, h.label, h.style = "+"+widget.Clock(left), r.zone+" must come off, since "+m.clock(r.rinseBy), m.th.DigitsOver
 	case left < 0:
 		h.digits, h.label, h.at, h.style = "+"+widget.Clock(left), r.zone, " OVER since "+m.clock(r.rinseBy), m.th.DigitsOver
 	default:
@@ -290,7 +297,11 @@ func (m *Model) viewRow(r row, l layout, from, to time.Time) []string {
 	whoWide := min(max(m.whoWide, 8), room*2/5)
 	first := fmt.Sprintf("%s%s %s %s %s %s", pointer, p.Style.Render(p.Glyph), name.Render(widget.PadRight(r.who, whoWide)),
 		widget.PadRight(m.when(r)+r.next, room-whoWide), widget.PadLeft(off, offWide), style.Render(widget.PadLeft(count, countWide)))
-	second := "    " + p.Style.Render(r.word) + m.details(r, l.left-4-widget.Width(r.word), l.warnings)
+	word := p.Style.Render(r.word)
+	if r.help != "" {
+		word = m.th.Warn.Render(r.word)
+	}
+	second := "    " + word + m.details(r, l.left-4-widget.Width(r.word), l.warnings)
 	s := r.strip
 	s.from, s.to, s.now = from, to, m.now
 	bar := s.render(m.th, l.strip)
@@ -329,6 +340,8 @@ func (m *Model) countdown(r row) (off, count string, style theme.Style) {
 	left := r.rinseBy.Sub(m.now)
 	off, count, style = "off by "+m.clock(r.rinseBy), widget.Clock(left), m.th.Strong
 	switch {
+	case r.harm:
+		off, count, style = "OFF NOW "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
 	case left < 0:
 		off, count, style = "OVER "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
 	case r.phase == timing.Closing:
@@ -440,5 +453,8 @@ func (m *Model) Short() string {
 		return m.none()
 	}
 	r := m.rows[0]
+	if r.help != "" {
+		return r.help + ": " + r.next
+	}
 	return m.hero(r).digits + " " + r.next + ", " + r.who
 }

@@ -187,7 +187,12 @@ func every(t testing.TB) map[string]func() *form.Form {
 		"bowl":          func() *form.Form { return form.Bowl(th, chalk, formula.Starter(), 0, nil) },
 		"safety":        func() *form.Form { return form.Safety(th, &session.State{Opened: now}, time.UTC) },
 		"safety, again": func() *form.Form { return form.Safety(th, s, time.UTC) },
-		"where":         func() *form.Form { return form.Where(th, s.Zones, "nape") },
+		"where":         func() *form.Form { return form.Where(th, s.Zones, "nape", session.Burning) },
+		"react":         func() *form.Form { return form.React(th, "nape", nil, true) },
+		"react-off":     func() *form.Form { return form.React(th, "nape", errors.New("heat was on Nape: take it off"), false) },
+		"look-again":    func() *form.Form { return form.LookAgain(th, b, clock) },
+		"ask-again":     func() *form.Form { return form.AskAgain(th) },
+		"later":         func() *form.Form { return form.Later(th) },
 		"found":         func() *form.Form { return form.Found(th, b, clock) },
 		"bowl, own": func() *form.Form {
 			return form.Bowl(th, session.PlanBand{Product: "Other", Strength: 6}, formula.Starter(), 0, nil)

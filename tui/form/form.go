@@ -21,6 +21,7 @@ type Form struct {
 	th    *theme.Theme
 	title string
 	does  string   // what the last key does; "save" if empty
+	eager bool     // the key that does the next thing goes on, as enter does
 	lead  []string // shown above the questions
 	pages []page
 	// live is shown under the questions, computed from what is typed so far.
@@ -113,6 +114,9 @@ func (f *Form) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 func (f *Form) key(k tea.KeyMsg) intent.Intent {
 	p, i := f.at()
 	here := f.pages[p].fields[i]
+	if f.eager && k.Type == tea.KeySpace {
+		k = tea.KeyMsg{Type: tea.KeyEnter}
+	}
 	if !here.claims(k) {
 		switch {
 		case key.Matches(k, f.keys.Leave):

@@ -3,6 +3,7 @@ package form
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"rinseby/session"
@@ -32,21 +33,21 @@ func WhoHurts(th *theme.Theme, clients []Client) *Form {
 		choices[i] = choice[string]{label, c.Service}
 	}
 	return start(th, Form{
-		title: "Who has pain or burning?",
+		title: "Who has pain, or reacts?",
 		does:  "go there, and rinse",
 		lead:  []string{"Cool running water first."},
 		pages: []page{{fields: []field{pick("Client", &who, choices, anything).
-			helped("The client who has pain or burning. Enter goes to that client, where rinsing comes before all else.")}}},
+			helped("The client who has pain, or reacts. Enter goes to that client, where rinsing comes before all else.")}}},
 		submit: func() (intent.Intent, error) {
 			return intent.PainOf{Service: who}, nil
 		},
 	})
 }
 
-// Where asks where it hurts, once pain was reported. Its intent logs one more
-// session.PainReported.
-func Where(th *theme.Theme, zones []*session.Zone, id string) *Form {
-	d := session.PainReported{Zone: id}
+// Where asks where it hurts, once pain or another reaction was reported. Its
+// intent logs one more session.PainReported.
+func Where(th *theme.Theme, zones []*session.Zone, id string, r session.Reaction) *Form {
+	d := session.PainReported{Zone: id, Reaction: r}
 	return start(th, Form{
 		title: "Where does it hurt?",
 		lead:  []string{firstAid},
@@ -72,17 +73,30 @@ const (
 func Found(th *theme.Theme, b session.Board, clock session.Clockface) *Form {
 	d, decided := session.PainCleared{}, ""
 	lead := []string{"The work goes on, or ends, only after this. It goes on the record."}
+	water, mayGoOn := "cool water", true
+	if r := b.Reaction; r != nil {
+		mayGoOn = r.Reaction != session.Hives && r.Reaction != session.Emergency
+		if r.Reaction == session.InEye {
+			water = "water over the eye"
+			lead = append(lead, "Eye care next: take the container, and say the minutes rinsed.")
+		}
+	}
 	fields := []field{
 		text("What the skin looks like, who was asked", &d.Note, needed(session.MaxText, "type what was found")).
 			helped("What you see (red, swollen, blisters) and who was asked (doctor, first aid). It goes on the record. If you are not sure, ask before any work goes on."),
 	}
-	if left := b.Next.From.Sub(b.Now); b.Next.Verb == session.DoCool && left > 0 {
-		fields = append(fields, text("Why before 20 minutes of cool water", &d.Early, early).
+	if left := b.Next.From.Sub(b.Now); (b.Next.Verb == session.DoCool || b.Next.Verb == session.DoEye) && left > 0 {
+		fields = append(fields, text("Why before 20 minutes of "+water, &d.Early, early).
 			helped(fmt.Sprintf("Water that runs on is better. If it ends sooner, type why, in %d words or more; it goes on the record.", session.ReasonWords)))
-		lead = append(lead, fmt.Sprintf("Cool water has not run for 20 minutes yet: it is to run until %s, %d min more.",
-			clock(b.Next.From), int((left+time.Minute-1)/time.Minute)))
+		lead = append(lead, fmt.Sprintf("%s has not run for 20 minutes yet: it is to run until %s, %d min more.",
+			strings.ToUpper(water[:1])+water[1:], clock(b.Next.From), int((left+time.Minute-1)/time.Minute)))
 	}
-	fields = append(fields, choose("What was decided", &decided, words("choose", workGoesOn, workEnds), func(word string) error {
+	decisions := words("choose", workGoesOn, workEnds)
+	if !mayGoOn {
+		decisions = words("choose", workEnds)
+		lead = append(lead, "Nothing more is put on in this visit.")
+	}
+	fields = append(fields, choose("What was decided", &decided, decisions, func(word string) error {
 		if word == "" {
 			return errors.New("choose by right whether the work goes on or ends here")
 		}

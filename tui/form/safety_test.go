@@ -128,7 +128,7 @@ func TestSafetyMetalWaitsForTheStrandTest(t *testing.T) {
 func TestWhereAndFound(t *testing.T) {
 	c := lightening(t)
 	c.do(session.PainReported{})
-	f := open(form.Where(th, c.state().Zones, "nape"))
+	f := open(form.Where(th, c.state().Zones, "nape", session.Burning))
 	assert.Contains(t, f.View(), "Cool running water first, 20 minutes or more, then medical help")
 	assert.Nil(t, press(t, f, "enter"))
 	got := press(t, f, "burns", "enter", "enter")

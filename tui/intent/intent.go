@@ -40,9 +40,11 @@ type (
 	Repeat struct{ Service string }
 	// Acknowledge asks for a warning to be acknowledged.
 	Acknowledge struct{ Warning string }
-	// Pain asks for pain or burning to be logged at once; or, once it was, for
-	// where it hurts.
+	// Pain asks for pain or burning to be logged at once, and for what it is.
 	Pain struct{}
+	// React asks for what the client reacts with to be logged, in the place of
+	// the pain that the key has just logged.
+	React struct{ Report session.PainReported }
 	// PainOf asks for a live service to be opened, and pain or burning to be
 	// logged of its client at once.
 	PainOf struct{ Service string }
@@ -80,6 +82,7 @@ func (Resume) intent()      {}
 func (Repeat) intent()      {}
 func (Acknowledge) intent() {}
 func (Pain) intent()        {}
+func (React) intent()       {}
 func (PainOf) intent()      {}
 func (Late) intent()        {}
 func (Seek) intent()        {}
@@ -104,6 +107,9 @@ const (
 	Where                   // where it hurts
 	WhoHurts                // on the floor: which client
 	Found                   // what was found after pain
+	LookAgain               // does it still itch
+	AskAgain                // how it is before the client leaves
+	Later                   // a reaction that was reported after the visit
 	Mix                     // a new bowl
 	Window                  // how long a product may work
 	Check                   // what is seen in a zone

@@ -16,6 +16,7 @@ import (
 	"github.com/charmbracelet/bubbles/paginator"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"rinseby/session/safety"
 	"rinseby/session/store"
 	"rinseby/timing"
 	"rinseby/tui/clean"
@@ -35,6 +36,8 @@ type Model struct {
 	status string
 	bad    bool
 	hint   string
+	help   string
+	region safety.Region
 	live   map[string]Live
 	all    *store.Listing
 	place  *time.Location
@@ -115,6 +118,7 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 type Live struct {
 	Off   string // what must be off first, and by when; empty if nothing is on
 	Over  bool   // that time has passed
+	Help  string // whom to call; empty if it is no emergency
 	Order int    // the most pressing first
 }
 
@@ -173,6 +177,9 @@ func (m *Model) narrow() tea.Cmd {
 // goOn is the line of a live service.
 func (m *Model) goOn(e *store.Entry) item {
 	client, about, since := m.words(e)
+	if help := clean.Text(m.live[e.ID].Help); help != "" {
+		return item{title: "Go on with " + client, about: help, intent: intent.Resume{Service: e.ID}}
+	}
 	i := item{title: "Go on with " + client, about: listed(about, "since "+since), intent: intent.Resume{Service: e.ID}}
 	if e.Busy != nil {
 		i.title, i.about = "Watch "+client, listed(i.about, "run by "+cmp.Or(clean.Text(e.Busy.Station), "another process"))
@@ -194,13 +201,34 @@ func (m *Model) words(e *store.Entry) (client, about, since string) {
 	return clean.Text(e.Client), clean.Text(e.ZoneList), e.Opened.In(m.place).Format("2 Jan 15:04")
 }
 
+// SetHelp says where help is needed; empty if it is not.
+func (m *Model) SetHelp(at string) { m.help = clean.Text(at) }
+
+// Help is where help is needed, clean.
+func (m *Model) Help() string { return m.help }
+
+// SetRegion says where the salon is. Until it is set, all numbers to call are
+// shown.
+func (m *Model) SetRegion(r safety.Region) { m.region = r }
+
+// CallLine is the line of the numbers to call, until the region is set.
+func (m *Model) CallLine() string {
+	if m.region != safety.AnyRegion {
+		return ""
+	}
+	return "Emergency: call " + safety.RulesOf(m.region).Emergency.Value + "."
+}
+
+// RegionLine says how that line goes away.
+const RegionLine = "Set region in the settings."
+
 // Tell sets the line that answers the last key.
 func (m *Model) Tell(text string, bad bool) { m.status, m.bad = clean.Text(text), bad }
 
 // SetSize sets the room that the screen has.
 func (m *Model) SetSize(w, h int) {
 	m.w, m.h = w, h
-	m.list.SetSize(max(w, 1), max(h-6, 1))
+	m.list.SetSize(max(w, 1), max(h-6-m.callRows(), 1))
 }
 
 // Update turns a key into an intent.
@@ -253,6 +281,12 @@ func (m *Model) View() string {
 		m.th.Dim.Render(widget.Fit(" The product's own instructions and your training come first; local rules apply.", m.w)),
 		"",
 	}
+	if m.help != "" {
+		head[0] = widget.Band(m.th.Band, m.help, m.w)
+	}
+	if call := m.CallLine(); call != "" {
+		head = append(head[:2], m.viewCall(call)...)
+	}
 	style := m.th.Good
 	if m.bad {
 		style = m.th.Bad
@@ -277,6 +311,23 @@ func (m *Model) viewTop() string {
 		}
 	}
 	return m.th.Strong.Render(widget.FitWords(" What to do: choose a service, or begin a new one", m.w))
+}
+
+// callRows is how many lines that takes.
+func (m *Model) callRows() int {
+	if call := m.CallLine(); call != "" {
+		return len(m.viewCall(call)) - 1
+	}
+	return 0
+}
+
+// viewCall is whom to call, whole, and how to have only the one number.
+func (m *Model) viewCall(call string) []string {
+	lines := widget.Wrap(call+" "+RegionLine, max(m.w-2, 1))
+	for i, l := range lines {
+		lines[i] = m.th.Text.Render(" " + l)
+	}
+	return append(lines, "")
 }
 
 // viewHints is what can be pressed, after what is searched for.

@@ -87,6 +87,8 @@ func (m *Model) viewHints() []string {
 		does = "nothing to press yet"
 	case session.DoNothing:
 		does = "show the card; w: the next client, q: leave"
+	case session.DoEye:
+		does = "note what was found"
 	case session.DoCool:
 		if len(m.look.Board.Next.Commands) == 0 {
 			does = "note what was found"

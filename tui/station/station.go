@@ -99,6 +99,14 @@ func (m *Model) Show(l Look) {
 	}
 	l.Ending.Words = words
 	b := &l.Board
+	if b.Reaction != nil {
+		r := *b.Reaction
+		r.Held = slices.Clone(r.Held)
+		for i := range r.Held {
+			r.Held[i].Name = clean.Text(r.Held[i].Name)
+		}
+		b.Reaction = &r
+	}
 	b.Next.Text, b.Next.Why, b.Plan = clean.Text(b.Next.Text), clean.Text(b.Next.Why), clean.Text(b.Plan)
 	for i := range b.Zones {
 		b.Zones[i].Name = clean.Text(b.Zones[i].Name)
@@ -193,6 +201,8 @@ func (m *Model) Update(msg tea.Msg) (intent.Intent, tea.Cmd) {
 		return nil, nil
 	}
 	switch {
+	case m.Calling():
+		return m.whileCalling(k), nil
 	case key.Matches(k, m.keys.Up):
 		m.move(-1)
 	case key.Matches(k, m.keys.Down):
@@ -286,6 +296,9 @@ func (m *Model) next() intent.Intent {
 // is not. What is logged late is none.
 func (m *Model) tooEarly(a session.Action) string {
 	b := m.look.Board
+	if a.Verb == session.DoCall && !m.typed {
+		return m.callEarly(a)
+	}
 	if m.look.Late > 0 || m.typed || len(a.Zones) == 0 {
 		return ""
 	}
@@ -295,7 +308,7 @@ func (m *Model) tooEarly(a session.Action) string {
 		return "Cool water until " + m.clock(a.From) + ". Press again if the product is off; the water runs on."
 	case a.Verb != session.DoOff:
 		return ""
-	case z.Phase == timing.Working && b.Now.Before(z.OpensAt):
+	case b.Harm == nil && z.Phase == timing.Working && b.Now.Before(z.OpensAt):
 		return "It opens at " + m.clock(z.OpensAt) + ". Press again if it is rinsed clean all the same."
 	case !m.lastOff.IsZero() && b.Now.Sub(m.lastOff) < bounce:
 		return "Pressed twice? Press again if " + z.Name + " is clean, too."
@@ -324,6 +337,7 @@ var screens = map[session.Verb]intent.Screen{
 	session.DoClock: intent.Clock, session.DoConsult: intent.Consult, session.DoPlan: intent.Zones,
 	session.DoWindow: intent.Window, session.DoMix: intent.Mix, session.DoFinish: intent.Finish, session.DoSafety: intent.Safety,
 	session.DoCool: intent.Found, session.DoClear: intent.Found,
+	session.DoEye: intent.Found, session.DoLook: intent.LookAgain, session.DoAsk: intent.AskAgain,
 }
 
 func (m *Model) pause() intent.Intent {
@@ -336,10 +350,15 @@ func (m *Model) pause() intent.Intent {
 
 func (m *Model) acknowledge() intent.Intent {
 	if w := m.loudest(); w != nil && w.Fixed {
+		if r := m.look.Board.Reaction; r != nil && r.Look {
+			return intent.Say{Text: "This can't be passed over: look at the itch again now."}
+		}
 		if m.look.Board.Pain.IsZero() {
 			return intent.Say{Text: "This can't be passed over while product is on: rinse it now."}
 		}
 		return intent.Say{Text: "Pain can't be passed over while product is on: rinse all with cool running water now."}
+	} else if w != nil && w.Clock {
+		return intent.Open{Screen: intent.Clock}
 	} else if w != nil {
 		return intent.Acknowledge{Warning: w.Key}
 	}

@@ -17,12 +17,17 @@ func (m *Model) View() string {
 	if m.w <= 0 || m.h <= 0 {
 		return ""
 	}
+	if m.Calling() {
+		return m.viewCall()
+	}
 	head := append(m.viewNext(), m.viewBand(m.w, m.bandLines())...)
 	if plan := m.look.Board.Plan; plan != "" && m.h >= roomy {
 		head = append(head, m.th.Text.Render(widget.FitWords(" "+plan, m.w)))
 	}
 	foot := m.viewFoot()
-	body := m.viewZones(m.h - len(head) - len(foot))
+	body := m.viewHeld(m.h - len(head) - len(foot))
+	body = append(body, m.viewEyeCare(m.h-len(head)-len(foot)-len(body))...)
+	body = append(body, m.viewZones(m.h-len(head)-len(foot)-len(body))...)
 	return widget.Screen(m.th, head, body, foot, m.w, m.h)
 }
 
@@ -40,9 +45,14 @@ type hero struct {
 // off; else how long to wait; else the time of day.
 func (m *Model) hero() hero {
 	b := m.look.Board
+	if h, ok := m.reactionHero(); ok {
+		return h
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return m.painHero()
+	case b.Harm != nil:
+		return m.harmHero()
 	case b.Next.Verb == session.DoWait && !b.Next.From.IsZero():
 		z := m.zone(b.Next.Zones[0])
 		return hero{
@@ -65,6 +75,15 @@ func (m *Model) hero() hero {
 		return h
 	}
 	return hero{digits: m.look.Wall.In(m.look.Place).Format("15:04"), label: "o'clock; nothing is on the hair", style: m.th.Digits}
+}
+
+// harmHero counts up since something was found that can't wait.
+func (m *Model) harmHero() hero {
+	b := m.look.Board
+	return hero{
+		digits: "+" + widget.Clock(max(b.Now.Sub(b.Harm.Since), 0).Truncate(time.Second)), label: m.zone(b.Harm.Zones[0]).Name,
+		at: " must come off now", detail: b.Harm.Why, on: ", since " + m.clock(b.Harm.Since), style: m.th.DigitsOver,
+	}
 }
 
 // painHero says what matters after pain: how long cool water is to run, and
@@ -191,7 +210,9 @@ func (m *Model) viewBand(w, most int) []string {
 		case l.Fixed && m.look.Board.Pain.IsZero():
 			key = ""
 		case l.Fixed:
-			key = "  [x] where"
+			key = "  [x] what"
+		case l.Clock:
+			key = "  [a] clock"
 		case l.Reason:
 			key = "  [a] reason"
 		}
@@ -392,9 +413,14 @@ func (m *Model) span() (from, to time.Time) {
 // missed; empty if nothing is on.
 func (m *Model) Title() string {
 	b := m.look.Board
+	if t := m.reactionTitle(); t != "" {
+		return t
+	}
 	switch {
 	case !b.Pain.IsZero():
 		return "pain: cool water"
+	case b.Harm != nil:
+		return b.Next.Text
 	case b.OffBy == nil:
 		return ""
 	case b.OffBy.Phase == timing.Over:
@@ -407,6 +433,9 @@ func (m *Model) Title() string {
 // until what is on must be off.
 func (m *Model) Short() string {
 	h := m.hero()
+	if m.Calling() {
+		return "HELP: " + m.look.Board.Next.Text + ", " + h.digits
+	}
 	return h.digits + " " + h.label + h.at
 }
 

@@ -1,0 +1,27 @@
+//go:build unix
+
+package main
+
+// brokenHarm are ways to let harm wait.
+var brokenHarm = []control{
+	{
+		name: "weakened hair waits", file: "session/next.go",
+		old: "{s.nextClosed, s.nextPain, s.nextHarm}", new: "{s.nextClosed, s.nextPain}",
+		pkg: "./session", run: "^TestNoGlanceContradictsItself$", finds: "glance_test.go",
+	},
+	{
+		name: "weakened hair waits", file: "session/next.go",
+		old: "{s.nextClosed, s.nextPain, s.nextHarm}", new: "{s.nextClosed, s.nextPain}",
+		pkg: "./tui", run: "^TestWeakenedHairOwnsEveryScreen$", finds: "harm_test.go",
+	},
+	{
+		name: "a limit waits for the next piece", file: "session/harm.go",
+		old: "done := b.Now.Add(max(step, leastStep))", new: "_ = step\n\tdone := b.Now",
+		pkg: "./session", run: "^TestPlacingGivesWayToALimitThatGoingNowKeeps$", finds: "glance_test.go",
+	},
+	{
+		name: "a plan takes others along with harm", file: "session/trips.go",
+		old: "!b.Pain.IsZero() || b.Harm != nil {", new: "!b.Pain.IsZero() {",
+		pkg: "./session", run: "^TestATripThatIsDueTakesNothingAlongWithHarm$", finds: "glance_test.go",
+	},
+}

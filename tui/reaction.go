@@ -1,0 +1,87 @@
+package tui
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"rinseby/session"
+	"rinseby/tui/clean"
+	"rinseby/tui/form"
+	"rinseby/tui/intent"
+)
+
+// pain logs pain or burning at once, as of now, whatever is open, and asks what
+// it is: all is off by the first key, and what is chosen puts it right. Once it
+// was said, it asks for what has come to it. After the visit it asks what was
+// reported since.
+func (a *App) pain() tea.Cmd {
+	a.late = time.Time{}
+	switch s := a.log.State(); {
+	case a.live == nil:
+		return a.takeOver()
+	case !s.Live():
+		return a.open(intent.Open{Screen: intent.Later})
+	case a.calling():
+		a.say("Help first. All else waits until help is here.", false)
+		return nil
+	case s.OpenPain() != nil:
+		return a.askReaction(a.lookWhy(a.log.React(a.now, mild)), true)
+	}
+	why := a.lookWhy([]session.Command{session.Do(mild)})
+	cmd := a.enter(intent.Log{Commands: []session.Command{session.Do(session.PainReported{})}, Say: "pain or burning (x again: what it is, and where; u: it was a slip)"})
+	return tea.Batch(cmd, a.askReaction(why, false))
+}
+
+// mild is the itch that may be looked at again.
+var mild = session.PainReported{Reaction: session.Itching, LookAgain: true}
+
+// lookWhy is why an itch can't be looked at again, or nil.
+func (a *App) lookWhy(cmds []session.Command) error {
+	_, err := session.Decide(a.log, a.now, cmds...)
+	return err
+}
+
+// askReaction asks what the client reacts with.
+func (a *App) askReaction(why error, open bool) tea.Cmd {
+	return a.show(form.React(a.o.Theme, a.station.Zone(), why, open))
+}
+
+// react logs what the client reacts with.
+func (a *App) react(d session.PainReported) tea.Cmd {
+	cmds := a.log.React(a.now, d)
+	if len(cmds) == 0 { // it is what the key has logged
+		a.over = nil
+		return nil
+	}
+	return a.enter(intent.Log{Commands: cmds, Say: d.Reaction.Words() + " (u: it was a slip)"})
+}
+
+// calling reports whether help is to be called for the client at the chair:
+// nothing covers that.
+func (a *App) calling() bool {
+	return a.log != nil && a.relive == nil && a.log.State().Live() && a.log.State().Calling() != nil
+}
+
+// helpAt is where help is needed first, of all that is live; empty if it is not.
+// The client is named only where the screen is seen by those who work there.
+func (a *App) helpAt(named bool) string {
+	if a.relive != nil {
+		return ""
+	}
+	looks := make([]session.FloorLook, 0, len(a.around.seen))
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
+		looks = append(looks, a.around.seen[id].look)
+	}
+	slices.SortStableFunc(looks, session.FloorOrder)
+	switch {
+	case len(looks) == 0 || !looks[0].Help:
+		return ""
+	case named:
+		return looks[0].HelpAt()
+	}
+	return "HELP: " + cmp.Or(clean.Text(looks[0].Station), "an emergency")
+}
