@@ -162,6 +162,7 @@ func (v *Aloud) next() tea.Cmd {
 		cmds = append(cmds, v.take(line), v.speak())
 	}
 	if v.ended && len(v.lines) == 0 && v.settled() && !v.app.going {
+		v.app.doubted = true // there is nobody to ask
 		cmds = append(cmds, v.app.carry(intent.Quit{}))
 	}
 	return tea.Batch(cmds...)

@@ -125,6 +125,7 @@ type App struct {
 	beginner bool                 // no service was closed yet
 	title    string               // that the terminal was given
 	going    bool                 // to leave as soon as what is being saved is saved
+	doubted  bool                 // it was asked whether to leave a practice
 	parting  bool                 // it was told that leaving loses what can't be saved
 	ordered  bool                 // to leave, by nobody who could be asked anything
 	left     bool                 // services are let go of, and nothing is taken any more
@@ -250,6 +251,7 @@ func (a *App) keys(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (a *App) key(msg tea.KeyMsg) tea.Cmd {
+	a.answersLeave(msg)
 	switch {
 	case key.Matches(msg, a.o.Keys.QuitHard):
 		return a.carry(intent.Quit{})

@@ -4,12 +4,14 @@ import (
 	"errors"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"rinseby/session"
 	"rinseby/session/journal"
 	"rinseby/session/store"
 	"rinseby/timing"
+	"rinseby/tui/form"
 	"rinseby/tui/intent"
 )
 
@@ -211,6 +213,9 @@ func (a *App) noteClock(s *seat) tea.Cmd {
 // leave ends the program, once what is being saved is saved. Live services
 // stay live. Asking twice does not wait, and leaves without what can't be saved.
 func (a *App) leave() tea.Cmd {
+	if a.asksLeave() {
+		return nil
+	}
 	if first, cmd := a.parts(); first {
 		return cmd
 	}
@@ -226,6 +231,29 @@ func (a *App) leave() tea.Cmd {
 	}
 	a.left = true
 	return tea.Quit
+}
+
+// asksLeave asks whether a practice by hand is to be left, of which nothing
+// would be kept. Leaving once more is yes.
+func (a *App) asksLeave() bool {
+	if !a.o.Invented || a.doubted || a.ordered {
+		return false
+	}
+	a.doubted = true
+	if _, ok := a.over.(*form.Form); !ok {
+		a.over = nil // a page has no line for it
+	}
+	a.answer("Leave the practice? Once more leaves it; nothing of it is kept.", true)
+	return true
+}
+
+// answersLeave takes any key but those that leave as an answer that stays.
+func (a *App) answersLeave(msg tea.KeyMsg) {
+	again := key.Matches(msg, a.o.Keys.QuitHard) || a.over == nil && key.Matches(msg, a.o.Keys.Leave)
+	if a.doubted && !again {
+		a.doubted = false
+		a.say("", false)
+	}
 }
 
 // Close lets go of the services that are still run here, after the program was

@@ -109,8 +109,7 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 	m.list.Paginator.Type = paginator.Arabic // there may be thousands of pages
 	m.list.SetFilteringEnabled(false)
 	m.list.KeyMap.CursorUp, m.list.KeyMap.CursorDown = km.Up, km.Down
-	m.list.KeyMap.Quit.SetEnabled(false)
-	m.list.KeyMap.ForceQuit.SetEnabled(false)
+	m.list.DisableQuitKeybindings() // esc would be one
 	m.list.Styles.NoItems = m.list.Styles.NoItems.UnsetForeground()
 	return m
 }
