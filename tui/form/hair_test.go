@@ -121,7 +121,7 @@ func TestWindowUnderHeatTakesARowThatNamesIt(t *testing.T) {
 
 func TestBowlOutsideTheRatiosNeedsAYes(t *testing.T) {
 	other := []string{"30", "enter", "left", "enter", "enter", "enter", "enter"} // "another" comes before the first
-	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	f := open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	assert.Nil(t, press(t, f, append(other, "1:3")...))
 	assert.Contains(t, f.View(), "CAREFUL: 1:3 is outside what the catalogue has for Chalk: 1:1 to 1:2.")
 	assert.Nil(t, press(t, f, "enter", "enter"))
@@ -131,7 +131,7 @@ func TestBowlOutsideTheRatiosNeedsAYes(t *testing.T) {
 	assert.Equal(t, []any{"1:1 to 1:2", true, 90.0}, []any{d.RatioRange, d.RatioOutside, d.Mix.Developers[0].Grams})
 	newChair(t).carryOut(got)
 
-	f = open(form.Bowl(th, chalk, formula.Starter(), 0, nil))
+	f = open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	d = data(t, press(t, f, append(other, "1:1.25", "enter")...)).(session.BowlMixed)
 	assert.Equal(t, []any{"", false, 37.5}, []any{d.RatioRange, d.RatioOutside, d.Mix.Developers[0].Grams}, "within: nothing more is asked")
 }
