@@ -21,7 +21,7 @@ var brokenHarm = []control{
 	},
 	{
 		name: "a plan takes others along with harm", file: "session/trips.go",
-		old: "!b.Pain.IsZero() || b.Harm != nil {", new: "!b.Pain.IsZero() {",
+		old: "b.Reaction != nil || b.Harm != nil {", new: "b.Reaction != nil {",
 		pkg: "./session", run: "^TestATripThatIsDueTakesNothingAlongWithHarm$", finds: "glance_test.go",
 	},
 }
