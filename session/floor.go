@@ -226,10 +226,15 @@ func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 }
 
 // SayOff says what must be off first, by when, and how long that is; nothing if
-// nothing is on. Over says that the time has passed.
+// nothing is on. Over says that the time has passed, or that product has to come
+// off whatever minutes remain.
 func (l FloorLook) SayOff(clock Clockface) (text string, over bool) {
 	left := l.RinseBy.Sub(l.Now)
 	switch {
+	case l.pained() && l.On:
+		return l.Next, true
+	case l.Harm:
+		return l.RinseZone + " must come off now", true
 	case l.RinseBy.IsZero() && l.On:
 		return "no limit known", false
 	case l.RinseBy.IsZero():

@@ -160,7 +160,7 @@ func (m *Model) makeRow(s *Service) row {
 		next: clean.Text(s.Next), zone: clean.Text(s.RinseZone), handsAt: s.HandsAt, rinseBy: s.RinseBy, harm: s.Harm,
 		pain: s.Verb == session.DoPain || s.Verb == session.DoCool, help: clean.Text(s.HelpAt()), since: s.Since, mine: s.Mine, busy: s.RunBy != "", end: m.endWords(s), late: s.waits() || s.forecast().LateLikely(),
 	}
-	r.lost = r.late || r.pain || r.harm || s.lost()
+	r.lost = r.late || r.pain || r.harm || r.help != "" || s.lost()
 	r.who = r.client
 	if s.Invented {
 		r.who, r.invented = r.who+"*", true

@@ -1,6 +1,7 @@
 package start_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -50,10 +51,11 @@ func TestWhatIsOverIsToldFirst(t *testing.T) {
 	lines = strings.Split(m.View(), "\n")
 	over := theme.Dark().Phase(timing.Over).Style
 	require.Equal(t, "Go on with Tove A.: ! Nape OVER 12 min, limit 09:48", strings.TrimSpace(ansi.Strip(lines[0])))
-	require.Contains(t, lines[3], over.Render("  PRODUCT ON, ! Nape OVER 12 min, limit 09:48"))
-	require.Contains(t, lines[4], "Go on with June L.")
-	require.Contains(t, lines[4], "  PRODUCT ON, Crown off by 10:20, in 20 min")
-	require.NotContains(t, lines[4], over.Render("x")[:4])
+	list := slices.IndexFunc(lines, func(l string) bool { return strings.Contains(ansi.Strip(l), "»") })
+	require.Contains(t, lines[list], over.Render("  PRODUCT ON, ! Nape OVER 12 min, limit 09:48"))
+	require.Contains(t, lines[list+1], "Go on with June L.")
+	require.Contains(t, lines[list+1], "  PRODUCT ON, Crown off by 10:20, in 20 min")
+	require.NotContains(t, lines[list+1], over.Render("x")[:4])
 	require.Equal(t, "Go on with Tove A., PRODUCT ON, ! Nape OVER 12 min, limit 09:48. Full head, since 2 Mar 09:00", m.Line(0))
 
 	m.SetLive(map[string]start.Live{ids[0]: {Order: -2, Off: "Nape OVER 13 min, limit 09:48", Over: true}, ids[1]: {Order: -1}})
@@ -70,7 +72,8 @@ func TestWhatMustBeOffIsNotCut(t *testing.T) {
 		m.SetSize(w, 24)
 		m.SetLive(map[string]start.Live{ids[0]: {Order: -1, Off: off, Over: strings.Contains(off, "OVER")}})
 		lines := strings.Split(ansi.Strip(m.View()), "\n")
-		require.Contains(t, lines[3], off)
+		list := slices.IndexFunc(lines, func(l string) bool { return strings.Contains(l, "»") })
+		require.Contains(t, lines[list], off)
 		for _, l := range lines {
 			require.LessOrEqual(t, ansi.StringWidth(l), w)
 		}
