@@ -198,6 +198,14 @@ func (p *Pain) rinseWhy() string {
 	return "it itches: mild shampoo, then look at the skin; worse: x"
 }
 
+// offText says how what is on comes off.
+func (p *Pain) offText() string {
+	if p.Reaction == Emergency { // help has come, and nobody is walked to the basin
+		return "Take all off, where they are"
+	}
+	return "STOP. Rinse all with cool running water now"
+}
+
 // nextRinse takes all off with cool water.
 func (s *State) nextRinse(b *Board, p *Pain) Action {
 	var dry, wet []string
@@ -217,7 +225,7 @@ func (s *State) nextRinse(b *Board, p *Pain) Action {
 	switch {
 	case len(dry) > 0:
 		return Action{
-			Verb: DoPain, Text: "STOP. Rinse all with cool running water now", Why: p.rinseWhy(), Zones: dry,
+			Verb: DoPain, Text: p.offText(), Why: p.rinseWhy(), Zones: dry,
 			Commands: []Command{Do(RinseBegan{Zones: dry})},
 		}
 	case len(wet) > 0:

@@ -131,14 +131,9 @@ func (d draws) data() session.Data {
 	case 33:
 		return session.EventMoved{Seq: d.entry(), To: d.c.reading().Wall.Add(-time.Duration(d.count(0, 600)) * time.Second)}
 	case 34:
-		r := rapid.SampledFrom(session.Reactions()).Draw(d.T, "reaction")
-		itches := r == session.Itching
-		return session.PainReported{Zone: z, Reaction: r, LookAgain: itches && d.count(0, 1) == 0, Severe: itches && d.count(0, 3) == 0}
+		return d.reaction(z)
 	case 41:
-		return session.ReactionNoted{
-			When: rapid.SampledFrom([]session.AskWord{session.AskLook, session.AskHelp, session.AskLeaving, session.AskLater}).Draw(d.T, "when"),
-			How:  rapid.SampledFrom([]session.HowWord{"", session.HowWell, session.HowSame, session.HowWorse}).Draw(d.T, "how"), Note: "as it is",
-		}
+		return d.asked()
 	case 35:
 		return session.PainCleared{Note: "well", Early: d.one("early", []string{"", "it was an itch"}), GoesOn: d.count(0, 3) > 0}
 	case 38:
@@ -156,6 +151,19 @@ func (d draws) data() session.Data {
 		return session.SafetyAnswered{Question: q.ID, Answer: a.Word, Reason: d.one("reason", []string{"", "asked"})}
 	}
 	return session.NoteAdded{Zone: z, Text: "x"}
+}
+
+func (d draws) reaction(z string) session.Data {
+	r := rapid.SampledFrom(session.Reactions()).Draw(d.T, "reaction")
+	itches := r == session.Itching
+	return session.PainReported{Zone: z, Reaction: r, LookAgain: itches && d.count(0, 1) == 0, Severe: itches && d.count(0, 3) == 0}
+}
+
+func (d draws) asked() session.Data {
+	return session.ReactionNoted{
+		When: rapid.SampledFrom([]session.AskWord{session.AskLook, session.AskHelp, session.AskLeaving, session.AskLater}).Draw(d.T, "when"),
+		How:  rapid.SampledFrom(session.HowWords()).Draw(d.T, "how"), Note: "as it is",
+	}
 }
 
 func (d draws) change(z string) session.Data {

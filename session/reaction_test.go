@@ -80,6 +80,19 @@ func TestAnEmergencyIsCalledBeforeAllElse(t *testing.T) {
 	c.do(leaving(session.HowGone, "taken to hospital at once"), session.ServiceClosed{})
 }
 
+// Help may come before the product is off: then it comes off where they are.
+func TestHelpMayComeFirst(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	c.at(5).do(emergency, session.ReactionNoted{When: session.AskHelp})
+	c.nextIs(session.DoPain, "Take all off, where they are")
+	assert.True(t, c.board().Warnings[0].Fixed)
+	refuses(t, c, []refusal{
+		no("clear", session.PainCleared{Note: "well"}, "product is still on"),
+		no("help twice", session.ReactionNoted{When: session.AskHelp}, "no emergency that help could have come to"),
+	})
+}
+
 func TestWithoutARegionAllNumbersAreTold(t *testing.T) {
 	c := inRegion(t, safety.AnyRegion)
 	c.do(emergency)

@@ -197,7 +197,7 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 		e := a.around.seen[id]
 		loud := e.look.Loudest
 		if id != s.Service && e.look.Help { // whoever's client it is, and it is never waved away
-			w := session.Warning{Key: otherKey + id + ":help", Level: session.Alarm, At: e.look.Since, Text: e.look.HelpAt() + ": call " + e.look.Number + ", say " + safety.Anaphylaxis + " (w)"}
+			w := session.Warning{Key: otherKey + id + ":help", Level: session.Alarm, At: e.look.Since, Fixed: true, Text: e.look.HelpAt() + ": call " + e.look.Number + ", say " + safety.Anaphylaxis + " (w)"}
 			ws = slices.Insert(ws, 0, w)
 			continue
 		}

@@ -162,6 +162,7 @@ func TestHelpIsSeenEverywhere(t *testing.T) {
 	d.tick(0)
 	d.sees("HELP: Ferry Stairs 3, Mr. Okpara: call 999")
 	d.press("a", "a")
+	d.sees("Help is needed at another chair: w goes there.")
 	d.sees("HELP: Ferry Stairs 3, Mr. Okpara: call 999")
 
 	d.open(nil)

@@ -270,9 +270,35 @@ func unknown(d *desk) {
 	d.press("space")
 }
 
+// reactionScenes are the screens of pain and other reactions.
+func reactionScenes() []scene {
+	return []scene{
+		at("react", placing, keysOf("x")),
+		at("react-itch", placing, keysOf("x", "down", "enter")),
+		at("call", placed, keysOf("x", "down", "down", "down", "enter")),
+		floorCall("floor-call"),
+		at("chair-pain", placing, keysOf("x", "enter")),
+		at("chair-eye", placed, func(d *desk) {
+			d.press("x", "down", "down", "down", "down", "down", "down", "enter")
+			d.tick(4 * time.Minute)
+		}),
+		at("chair-itch", placing, keysOf("x", "down", "enter", "end", "enter")),
+		at("look-again", placing, func(d *desk) {
+			d.press("x", "down", "enter", "end", "enter")
+			d.tick(3 * time.Minute)
+			d.press("space")
+		}),
+		at("ask-again", cut, func(d *desk) {
+			d.press("x", "enter")
+			later(21 * time.Minute)(d)
+			d.press("space", "w", "e", "l", "l", "enter", "right", "enter", "space")
+		}),
+	}
+}
+
 // scenes are all screens, as they are met in the work.
 func scenes() []scene {
-	return []scene{
+	return append(reactionScenes(), []scene{
 		started("start-first")(false),
 		started("start", finished, placing, opened)(false),
 		started("start-find", finished, placing, opened)(false, "/", "J", "u"),
@@ -296,26 +322,6 @@ func scenes() []scene {
 		at("chair-over", placed, later(25*time.Minute)),
 		at("chair-rinsing", rinsing, nil),
 		at("chair-rinsed", rinsed, nil),
-		at("react", placing, keysOf("x")),
-		at("react-itch", placing, keysOf("x", "down", "enter")),
-		at("call", placed, keysOf("x", "down", "down", "down", "enter")),
-		floorCall("floor-call"),
-		at("chair-pain", placing, keysOf("x", "enter")),
-		at("chair-eye", placed, func(d *desk) {
-			d.press("x", "down", "down", "down", "down", "down", "down", "enter")
-			d.tick(4 * time.Minute)
-		}),
-		at("chair-itch", placing, keysOf("x", "down", "enter", "end", "enter")),
-		at("look-again", placing, func(d *desk) {
-			d.press("x", "down", "enter", "end", "enter")
-			d.tick(3 * time.Minute)
-			d.press("space")
-		}),
-		at("ask-again", cut, func(d *desk) {
-			d.press("x", "enter")
-			later(21 * time.Minute)(d)
-			d.press("space", "w", "e", "l", "l", "enter", "right", "enter", "space")
-		}),
 		at("chair-closed", cut, keysOf("space", "enter")),
 		at("consult", opened, keysOf("space")),
 		at("safety", consulted, keysOf("space")),
@@ -356,5 +362,5 @@ func scenes() []scene {
 		relived("replay-what-if", 40, "i"),
 		relived("replay-beside", 40, "C"),
 		relived("replay-ask", 5, "A"),
-	}
+	}...)
 }

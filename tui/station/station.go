@@ -350,6 +350,9 @@ func (m *Model) pause() intent.Intent {
 
 func (m *Model) acknowledge() intent.Intent {
 	if w := m.loudest(); w != nil && w.Fixed {
+		if strings.HasSuffix(w.Key, ":help") {
+			return intent.Say{Text: "Help is needed at another chair: w goes there."}
+		}
 		if r := m.look.Board.Reaction; r != nil && r.Look {
 			return intent.Say{Text: "This can't be passed over: look at the itch again now."}
 		}
