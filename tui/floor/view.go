@@ -295,8 +295,8 @@ func (m *Model) viewRow(r row, l layout, from, to time.Time) []string {
 	off, count, style := m.countdown(r)
 	room := max(l.left-4-offWide-countWide-4, 0)
 	whoWide := min(max(m.whoWide, 8), room*2/5)
-	first := fmt.Sprintf("%s%s %s %s %s %s", pointer, p.Style.Render(p.Glyph), name.Render(widget.PadRight(r.who, whoWide)),
-		widget.PadRight(m.when(r)+r.next, room-whoWide), widget.PadLeft(off, offWide), style.Render(widget.PadLeft(count, countWide)))
+	first := fmt.Sprintf("%s%s %s %s %s %s", pointer, p.Style.Render(p.Glyph), name.Render(widget.PadRight(widget.FitWords(r.who, whoWide), whoWide)),
+		widget.PadRight(widget.FitWords(m.when(r)+r.next, room-whoWide), room-whoWide), widget.PadLeft(off, offWide), style.Render(widget.PadLeft(count, countWide)))
 	word := p.Style.Render(r.word)
 	if r.help != "" {
 		word = m.th.Warn.Render(r.word)
@@ -305,23 +305,23 @@ func (m *Model) viewRow(r row, l layout, from, to time.Time) []string {
 	s := r.strip
 	s.from, s.to, s.now = from, to, m.now
 	bar := s.render(m.th, l.strip)
-	warn := r.warnLine(m.th)
-	lines := []string{first, second, "    " + bar, "    " + warn}
+	lines := []string{first, second, "    " + bar, "    " + r.warnLine(m.th, m.w-4)}
 	if l.beside {
-		lines = []string{widget.PadRight(first, l.left) + " " + bar, widget.PadRight(second, l.left) + " " + warn, ""}
+		lines = []string{widget.PadRight(first, l.left) + " " + bar, widget.PadRight(second, l.left) + " " + r.warnLine(m.th, l.strip), ""}
 	}
 	return lines[:l.each]
 }
 
-// warnLine is the loudest warning in words.
-func (r row) warnLine(th *theme.Theme) string {
+// warnLine is the loudest warning in words, in so many cells.
+func (r row) warnLine(th *theme.Theme, w int) string {
+	text := widget.FitWords(r.warnMark+" "+r.warn, w)
 	switch {
 	case r.warn == "":
 		return ""
 	case r.loud:
-		return th.Warn.Render(r.warnMark + " " + r.warn)
+		return th.Warn.Render(text)
 	}
-	return th.Text.Render(r.warnMark + " " + r.warn)
+	return th.Text.Render(text)
 }
 
 // when says when hands are needed.
@@ -377,13 +377,22 @@ func (m *Model) details(r row, w int, warned bool) string {
 		}
 		parts = append(parts, style.Render(end))
 	}
-	if warn != "" {
-		parts = append(parts, r.warnLine(m.th))
-	} else if r.station != "" {
-		parts = append(parts, m.th.Dim.Render(r.station))
+	left := w - widget.Width(strings.Join(parts, dot)) - widget.Width(dot) // a figure is told whole, so what stands behind it gives way
+	if len(parts) > 0 {
+		left -= widget.Width(dot)
+	}
+	switch {
+	case left < leastPart:
+	case warn != "":
+		parts = append(parts, r.warnLine(m.th, left))
+	case r.station != "":
+		parts = append(parts, m.th.Dim.Render(widget.FitWords(r.station, left)))
 	}
 	return widget.Fit(dot+strings.Join(parts, dot), w)
 }
+
+// leastPart is how many cells anything needs to say something.
+const leastPart = 6
 
 // leastWarn is how many cells a warning should have before the words about the
 // end get shorter.

@@ -385,6 +385,9 @@ func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
 	}
 }
 
+// leastAbout is how many cells the rest of a line needs to say anything.
+const leastAbout = 12
+
 // cells are the parts of a line in so many cells. What must be off, and by when,
 // is not cut: the rest is, then the title.
 func (i item) cells(w int) (title, off, rest string) {
@@ -397,5 +400,8 @@ func (i item) cells(w int) (title, off, rest string) {
 	}
 	off = widget.Fit(off, w)
 	title = widget.FitWords(i.title, w-widget.Width(off))
-	return title, off, widget.FitWords(". "+i.about, w-widget.Width(title+off))
+	if room := w - widget.Width(title+off); room >= leastAbout {
+		rest = widget.FitWords(". "+i.about, room)
+	}
+	return title, off, rest
 }
