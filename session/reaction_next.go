@@ -27,6 +27,9 @@ type Held struct {
 	Over    bool      // it goes over, or is over, before the water has run
 }
 
+// HeldOrder puts what must be off first first, and what has no known limit last.
+func HeldOrder(a, b Held) int { return compareKnown(a.LimitAt, b.LimitAt) }
+
 // lookReaction is the reaction that matters most, or nil.
 func (s *State) lookReaction(b *Board) *ReactionLook {
 	p := cmp.Or(s.Calling(), s.openOf(func(p *Pain) bool { return p.stops() && p.Reaction != InEye }), s.openEye(), s.OpenLook())
@@ -47,7 +50,7 @@ func (s *State) lookReaction(b *Board) *ReactionLook {
 			l.Held = append(l.Held, h)
 		}
 	}
-	slices.SortStableFunc(l.Held, func(a, b Held) int { return compareKnown(a.LimitAt, b.LimitAt) })
+	slices.SortStableFunc(l.Held, HeldOrder)
 	return l
 }
 

@@ -16,6 +16,7 @@ func (a *App) refresh() session.Board {
 		b.Follow(s, a.trips)
 	}
 	b.Warnings = a.withOthers(b.Warnings, s)
+	a.holdOthers(&b, s)
 	if a.calling() {
 		a.over, a.under = nil, nil
 	}

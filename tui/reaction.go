@@ -85,3 +85,25 @@ func (a *App) helpAt(named bool) string {
 	}
 	return "HELP: " + cmp.Or(clean.Text(looks[0].Station), "an emergency")
 }
+
+// holdOthers adds to what stays on while water runs what is on other clients of
+// whoever is held at the basin: of each the zone that must be off first.
+func (a *App) holdOthers(b *session.Board, s *session.State) {
+	r := b.Reaction
+	if r == nil || r.Calling || r.Look || a.relive != nil {
+		return
+	}
+	held := slices.Clone(r.Held)
+	for _, id := range slices.Sorted(maps.Keys(a.around.seen)) {
+		e := a.around.seen[id]
+		if id == s.Service || e.look.RinseBy.IsZero() || !a.concerns(e, s) {
+			continue
+		}
+		h := session.Held{Name: e.look.Client + ": " + e.look.RinseZone, LimitAt: b.Now.Add(e.look.RinseBy.Sub(a.now.Wall))}
+		h.Over = h.LimitAt.Before(b.Now) || h.LimitAt.Before(r.Until)
+		held = append(held, h)
+	}
+	slices.SortStableFunc(held, session.HeldOrder)
+	look := *r
+	look.Held, b.Reaction = held, &look
+}

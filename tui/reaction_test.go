@@ -198,7 +198,7 @@ func TestTheLimitsAreToldWhileAnEyeIsRinsed(t *testing.T) {
 	d.press(append(down(6), "enter")...)
 	for _, size := range screenSizes {
 		d.size(size.w, size.h)
-		d.sees("Still on while the water runs:")
+		d.sees("Still on, the first limit first:")
 		d.sees("off by 09:40, goes over while the water runs")
 		d.sees("Contact lenses out, if they don't rinse out.")
 		d.sees("EYE UNDER WATER UNTIL 09:46")
@@ -211,6 +211,26 @@ func TestTheLimitsAreToldWhileAnEyeIsRinsed(t *testing.T) {
 	d.sees("RINSE NAPE")
 	d.press("space")
 	require.NotEmpty(t, d.logged(id).State().Zone("z1").Trip)
+}
+
+// Whoever is held at the basin is told the limits of the other clients, too.
+func TestTheLimitsOfOtherClientsAreTold(t *testing.T) {
+	d := newDesk(t, nil)
+	june := d.due("June L.", 9)
+	tove := d.due("Tove A.", 30)
+	other, err := d.st.Create(d.now, "test", session.Do(session.ServiceOpened{Client: "Mr. Okpara", Stylist: "another"}))
+	require.NoError(t, err)
+	d.open(func(o *tui.Options) { o.Resume = tove })
+	d.show(june, tove, other.ID)
+	d.tick(0)
+	d.press("x")
+	d.press(append(down(6), "enter")...)
+	view := d.view()
+	at := strings.Index(view, "June L.: Nape  off by 09:09, goes over while the water runs")
+	require.Positive(t, at, view)
+	require.Greater(t, strings.Index(view, "Nape           off by 09:30"), at, view)
+	require.NotContains(t, view, "Okpara: ")
+	require.NoError(t, other.Close())
 }
 
 // An itch is looked at again, and the client is asked before leaving and after.

@@ -202,11 +202,7 @@ func (m *Model) viewHeld(room int) []string {
 		wide = max(wide, widget.Width(h.Name))
 	}
 	wide = min(wide, m.w/3)
-	title := "Still on while the water runs:"
-	if r.Reaction != session.InEye {
-		title = "On, and under no water yet:"
-	}
-	lines := []string{m.th.Strong.Render(widget.Fit(" "+title, m.w))}
+	lines := []string{m.th.Strong.Render(widget.Fit(" Still on, the first limit first:", m.w))}
 	for i, h := range r.Held {
 		if len(lines) == room-1 && i < len(r.Held)-1 {
 			return append(lines, m.th.Warn.Render(widget.Fit(fmt.Sprintf("   and %d more", len(r.Held)-i), m.w)))
