@@ -54,7 +54,7 @@ const (
 	later     zoneChange = "do it later"
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
-	elsewhere zoneChange = "say that it is other hair than what had its name before"
+	elsewhere zoneChange = "say that it is other hair than before"
 	otherList zoneChange = "another zone list instead of all that is planned"
 )
 
@@ -108,7 +108,7 @@ func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, pl
 					helped("What to change. A piece is what is placed at once: a foil, a weave, a slice, a section. What is needed for it comes on the next page."),
 			}},
 			{hidden: when(addZone), fields: []field{newName(addZone), count(addZone)}},
-			{hidden: func() bool { return e.change != addZone || len(e.memory(e.typed[addZone].name)) == 0 }, fields: []field{e.hairField()}},
+			{hidden: func() bool { return e.change != addZone || !e.known() }, fields: []field{e.hairField()}},
 			{hidden: when(splitZone), fields: []field{
 				text("Pieces that stay", &e.keep, e.checkKeep).
 					helped("How many pieces the zone keeps, those already in first: a whole number, at least 1 and at least one fewer than it has. The rest becomes the new zone."),
@@ -207,10 +207,17 @@ func (e *zoneEdit) say() []string {
 // memory is what the hair of the zone had, or that of one of the name.
 func (e *zoneEdit) memory(name string) []string {
 	z := e.on()
-	if e.had == nil || z == nil || (e.change == addZone && strings.TrimSpace(name) == "") {
+	if e.had == nil || z == nil {
 		return nil
 	}
-	return e.had(z, name)
+	return e.had(z, strings.TrimSpace(name))
+}
+
+// known reports whether hair that goes by the name of the new zone had
+// lightener in this visit.
+func (e *zoneEdit) known() bool {
+	name := e.typed[addZone].name
+	return strings.TrimSpace(name) != "" && len(e.memory(name)) > 0
 }
 
 // hairField asks whether a new zone is the hair that went by its name.
@@ -302,7 +309,7 @@ func (e *zoneEdit) newZone() (add *session.PlanZone, before string, err error) {
 		if i := slices.Index(order, z.ID); i+1 < len(order) {
 			before = order[i+1]
 		}
-		add.OtherHair = e.hair == otherHair && len(e.memory(typed.name)) > 0
+		add.OtherHair = e.hair == otherHair && e.known()
 		return add, before, nil
 	}
 	add.SameHairAs = []string{z.ID}
