@@ -200,10 +200,9 @@ func (s *State) pastOf(zone *Zone, c *Coat, first time.Time) map[string]*past {
 		}
 	}
 	if byName && len(s.Earlier) > 0 {
-		for _, h := range s.named(zone, own) {
-			z := s.Zone(h)
+		for _, z := range s.named(zone, own) {
 			for _, e := range s.earlierOf(z, c.Band) {
-				p := of(h)
+				p := of(z.ID)
 				p.earlier += e.Lasted()
 				p.since(e.From, e.Strength)
 			}
@@ -214,20 +213,25 @@ func (s *State) pastOf(zone *Zone, c *Coat, first time.Time) map[string]*past {
 
 // named are the zones by whose names earlier services tell of the hair under a
 // zone: those that it lies on, and itself if it is called otherwise.
-func (s *State) named(z *Zone, own []string) []string {
+func (s *State) named(z *Zone, own []string) (all []*Zone) {
+	told := false
 	for _, h := range own {
-		if o := s.Zone(h); o != nil && slices.ContainsFunc(z.names, o.goesBy) {
-			return own
+		if o := s.Zone(h); o != nil {
+			all = append(all, o)
+			told = told || slices.ContainsFunc(z.names, o.goesBy)
 		}
 	}
-	return append(slices.Clone(own), z.ID)
+	if !told {
+		all = append(all, z)
+	}
+	return all
 }
 
 // earlierOf is what the hair that the zone is called by had on a band in
 // earlier services of the day: of each service the longest of what it tells
 // under any of the zone's names.
 func (s *State) earlierOf(z *Zone, b Band) (all []HairHad) {
-	if z == nil || z.OtherHair {
+	if z.OtherHair {
 		return nil
 	}
 	for _, e := range s.Earlier {

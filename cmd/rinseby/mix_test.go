@@ -167,3 +167,17 @@ func TestMixOverTheCap(t *testing.T) {
 		assert.Contains(t, r.err, "over the legal cap on peroxide: the mix holds 12.02 %, and 12 % is the most (EU and UK law) ready for use: take a weaker developer or dilute it")
 	}
 }
+
+func TestMixOutsideTheRatiosIsSaid(t *testing.T) {
+	t.Parallel()
+	s := newSalon(t)
+	const said = "  CAREFUL: 1:3 is outside what the catalogue has for Chalk (1:1 to 1:2): see its instructions\n"
+	assert.Contains(t, s.must(asked("--product", "chalk", "--ratio", "1:3")...), said)
+	assert.NotContains(t, s.must(asked("--product", "chalk", "--ratio", "1:1.25")...), "CAREFUL")
+	assert.NotContains(t, s.must(asked("--ratio", "1:3")...), "CAREFUL", "a product that nobody knows")
+	var p struct {
+		Range string `json:"ratio_range"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(s.must(append(asked("--product", "Chalk", "--ratio", "2:1"), "--json")...)), &p))
+	assert.Equal(t, "1:1 to 1:2", p.Range)
+}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
+	"rinseby/session/card"
 	"rinseby/session/formula"
 	"rinseby/session/safety"
 	"rinseby/timing"
@@ -200,4 +201,15 @@ func worked(t testing.TB) *chair {
 // heatMeant is a reason for heat on lightener near the scalp.
 func heatMeant(zone string) session.WarningAcknowledged {
 	return session.WarningAcknowledged{Warning: "heat-scalp:" + zone, Reason: "the tub names heat"}
+}
+
+func TestARatioOutsideTheCatalogueIsOnTheCard(t *testing.T) {
+	c := live(t)
+	wet := bowl(root30, 30, 90)
+	wet.RatioRange, wet.RatioOutside = "1:1 to 1:2", true
+	c.do(wet, bowl(root30, 30, 60))
+	got := card.Make(c.log, c.now, nil)
+	n := len(got.Bowls)
+	require.Equal(t, []string{"1:1 to 1:2", ""}, []string{got.Bowls[n-2].RatioRange, got.Bowls[n-1].RatioRange})
+	require.Contains(t, got.Markdown(), "| 1:3 (outside the catalogue's 1:1 to 1:2) |")
 }

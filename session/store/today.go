@@ -24,7 +24,7 @@ func (s *Store) HadToday(client string, now time.Time) ([]session.HairHad, error
 	}
 	var ids []string
 	add := func(id, who string, opened time.Time) {
-		if session.LooseName(who) == name && !opened.After(now) && sameDay(opened.In(now.Location()), now) {
+		if session.LooseName(who) == name && opened.Before(now) && sameDay(opened.In(now.Location()), now) {
 			ids = append(ids, id)
 		}
 	}

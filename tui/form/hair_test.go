@@ -135,3 +135,18 @@ func TestBowlOutsideTheRatiosNeedsAYes(t *testing.T) {
 	d = data(t, press(t, f, append(other, "1:1.25", "enter")...)).(session.BowlMixed)
 	assert.Equal(t, []any{"", false, 37.5}, []any{d.RatioRange, d.RatioOutside, d.Mix.Developers[0].Grams}, "within: nothing more is asked")
 }
+
+func TestTheDeveloperOfAZoneIsChangedOnTheScreen(t *testing.T) {
+	c := newChair(t)
+	to := append([]string{"enter"}, "down", "down", "down", "down", "down", "down", "down", "down", "down", "down", "enter")
+	f := open(form.EditZone(th, c.state(), "nape", nil, nil, nil))
+	assert.Nil(t, press(t, f, append(to, "enter", "enter")...))
+	assert.Contains(t, f.View(), "! nothing is changed")
+	press(t, f, "back", "10 vol", "enter")
+	got := press(t, f, "right", "right", "enter")
+	weak, end := chalk, chalk
+	weak.Strength, weak.Contact = 3, formula.OnScalp
+	end.Band, end.Later, end.Strength, end.Contact = session.End, true, 3, formula.OnScalp
+	assert.Equal(t, session.PlanChanged{Change: session.ChangeBands, Zone: "nape", Bands: []session.PlanBand{weak, end}}, data(t, got))
+	c.carryOut(got)
+}

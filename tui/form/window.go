@@ -37,6 +37,9 @@ func Window(th *theme.Theme, q formula.Query, row *formula.Row, why ...string) *
 	asks := asksScalp(q, row)
 	if asks {
 		row = nil
+		if len(why) == 0 {
+			lead = append(lead, "That is stronger than the catalogue has for the scalp.")
+		}
 	}
 	var pages []page
 	if _, serves := serving(row, q); serves {

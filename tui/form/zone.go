@@ -20,6 +20,8 @@ type zoneEdit struct {
 	typed    map[zoneChange]*typedZone
 	keep     string
 	strength string
+	weaker   string // developer instead of the planned one
+	contact  formula.Contact
 	way      string // technique
 	minutes  string // per piece
 	list     string // that takes the place of the plan
@@ -54,14 +56,15 @@ const (
 	later     zoneChange = "do it later"
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
-	elsewhere zoneChange = "say that it is other hair than what had its name before"
+	reband    zoneChange = "change its developer, or keep it off the scalp"
+	elsewhere zoneChange = "say that it is other hair than before"
 	otherList zoneChange = "another zone list instead of all that is planned"
 )
 
 // maxMinutesPerPiece is what a plan takes.
 const maxMinutesPerPiece = 120
 
-var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop, elsewhere}
+var zoneChanges = []zoneChange{addZone, splitZone, rename, recount, sooner, later, again, technique, drop, elsewhere, reband}
 
 // EditZone asks how the plan of a zone changes; the zone with the id is
 // offered. Its intent logs one session.PlanChanged. The lists, if there are any,
@@ -108,7 +111,7 @@ func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, pl
 					helped("What to change. A piece is what is placed at once: a foil, a weave, a slice, a section. What is needed for it comes on the next page."),
 			}},
 			{hidden: when(addZone), fields: []field{newName(addZone), count(addZone)}},
-			{hidden: func() bool { return e.change != addZone || len(e.memory(e.typed[addZone].name)) == 0 }, fields: []field{e.hairField()}},
+			{hidden: func() bool { return e.change != addZone || !e.known() }, fields: []field{e.hairField()}},
 			{hidden: when(splitZone), fields: []field{
 				text("Pieces that stay", &e.keep, e.checkKeep).
 					helped("How many pieces the zone keeps, those already in first: a whole number, at least 1 and at least one fewer than it has. The rest becomes the new zone."),
@@ -123,6 +126,7 @@ func EditZone(th *theme.Theme, s *session.State, id string, lists []ZoneList, pl
 				text("Usual minutes per piece (empty: as they are)", &e.minutes, optional(between(0.1, maxMinutesPerPiece))).
 					helped(fmt.Sprintf("How long one piece takes you with this technique: minutes from 0.1 to %d, as 1.5. The forecast starts from it until it has seen you work.", maxMinutesPerPiece)),
 			}},
+			{hidden: when(reband), fields: e.bandFields()},
 			{hidden: when(again), fields: []field{
 				newName(again), count(again),
 				text("Developer, as 20 vol or 6 % (leave empty for the same)", &e.strength, optional(strength)).
@@ -207,10 +211,51 @@ func (e *zoneEdit) say() []string {
 // memory is what the hair of the zone had, or that of one of the name.
 func (e *zoneEdit) memory(name string) []string {
 	z := e.on()
-	if e.had == nil || z == nil || (e.change == addZone && strings.TrimSpace(name) == "") {
+	if e.had == nil || z == nil {
 		return nil
 	}
-	return e.had(z, name)
+	return e.had(z, strings.TrimSpace(name))
+}
+
+// bandFields ask what changes in what is planned to go on.
+func (e *zoneEdit) bandFields() []field {
+	return []field{
+		text("Developer, as 20 vol or 6 % (empty: as planned)", &e.weaker, optional(strength)).
+			helped("The strength of developer for all bands of the zone from now on: as 20 vol or 6 %; empty leaves it. What is on keeps the limit of what it is."),
+		turn("Where it lies", &e.contact, []choice[formula.Contact]{
+			{"as planned", formula.AnyContact}, {"off the scalp", formula.OffScalp}, {"on the scalp", formula.OnScalp},
+		}).helped("Whether product touches the scalp, for all bands of the zone. Its limit, and whether it may lie there at all, go by that."),
+	}
+}
+
+// rebanded are the zone's bands with what was typed.
+func (e *zoneEdit) rebanded() ([]session.PlanBand, error) {
+	bands := slices.Clone(e.on().Bands)
+	for i := range bands {
+		b := &bands[i]
+		if e.contact != formula.AnyContact {
+			b.Contact = e.contact
+		}
+		if strings.TrimSpace(e.weaker) == "" || b.Strength.AtMost(0) {
+			continue
+		}
+		p, err := formula.ParseStrength(e.weaker)
+		if err != nil {
+			return nil, err
+		}
+		b.Strength = p
+	}
+	if slices.Equal(bands, e.on().Bands) {
+		return nil, errors.New("nothing is changed: type another developer, or say where it lies")
+	}
+	return bands, nil
+}
+
+// known reports whether hair that goes by the name of the new zone had
+// lightener in this visit.
+func (e *zoneEdit) known() bool {
+	name := e.typed[addZone].name
+	return strings.TrimSpace(name) != "" && len(e.memory(name)) > 0
 }
 
 // hairField asks whether a new zone is the hair that went by its name.
@@ -283,6 +328,12 @@ func (e *zoneEdit) submit() (intent.Intent, error) {
 		d = session.PlanChanged{Change: session.ChangeOrder, Round: z.Round, Order: e.swap(1)}
 	case drop:
 		d.Change = session.ChangeDrop
+	case reband:
+		bands, err := e.rebanded()
+		if err != nil {
+			return nil, err
+		}
+		d.Change, d.Bands = session.ChangeBands, bands
 	case elsewhere:
 		d.Change, d.OtherHair = session.ChangeHair, true
 	}
@@ -302,7 +353,7 @@ func (e *zoneEdit) newZone() (add *session.PlanZone, before string, err error) {
 		if i := slices.Index(order, z.ID); i+1 < len(order) {
 			before = order[i+1]
 		}
-		add.OtherHair = e.hair == otherHair && len(e.memory(typed.name)) > 0
+		add.OtherHair = e.hair == otherHair && e.known()
 		return add, before, nil
 	}
 	add.SameHairAs = []string{z.ID}
