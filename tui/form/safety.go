@@ -364,7 +364,8 @@ func (f *safetyForm) say() (lines []string) {
 	p, i := f.form.at()
 	if a := f.byField[[2]int{p, i}]; a != nil {
 		if out, err := safety.Judge(a.q.ID, a.answer(), f.in); err == nil {
-			lines = append(lines, f.follows(a, out), "From: "+out.Source+".")
+			lines = append(lines, f.follows(a, out))
+			defer func() { lines = append(lines, "From: "+out.Source+".") }() // last, as it may be cut
 		}
 	}
 	v, all := safety.Judgement(f.given(), f.in.Plan), f.unreasoned()
