@@ -489,17 +489,3 @@ func TestAPlanOverACapDoesNotHoldBackWhatIsOn(t *testing.T) {
 	c.do(session.PlanChanged{Change: session.ChangeDrop, Zone: "l"})
 	c.nextIs(session.DoBegin, "Begin: drying")
 }
-
-// One key never goes on after an answer that stops: a reason is a sentence.
-func TestAReasonIsMoreThanAKey(t *testing.T) {
-	c := newChair(t)
-	c.do(session.ServiceOpened{Service: "s1", Client: "June L."})
-	refuses(t, c, []refusal{
-		no("a key", session.SafetyAnswered{Question: "black-henna", Answer: "yes, and the skin stayed well", Reason: "2"}, "that is no reason to go on: type it in 3 words or more, or leave it empty"),
-		no("a key that is not in the list", session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "3"}, "pick 1 (the client's doctor said yes), 2 (nothing that the products' instructions name), or type it in 3 words or more"),
-		no("a word for a cap", session.WarningAcknowledged{Warning: "safety-cap:history:6:9", Reason: "because"}, "that is no reason to go on"),
-		no("two words", session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "all well"}, "in 3 words or more"),
-	})
-	c.do(session.SafetyAnswered{Question: "ready", Answer: "not yet"}, session.SafetyAnswered{Question: "ready", Answer: "yes", Reason: "x"},
-		session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor agrees"})
-}

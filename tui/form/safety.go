@@ -395,6 +395,11 @@ func (f *safetyForm) follows(a *asked, out safety.Outcome) string {
 	}) {
 		return fmt.Sprintf("STOP. %q stands, and this is kept beside it. %s", a.before.Answer, first.Why)
 	}
+	for _, g := range f.given() {
+		if lifted := g.Lifted(f.in.Plan); g.Question == a.q.ID && lifted != "" {
+			return "Go on, as " + lifted + ". " + out.Why
+		}
+	}
 	switch out.Word {
 	case safety.GoOn:
 		return "Go on. " + out.Why
