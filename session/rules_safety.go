@@ -376,6 +376,9 @@ func (s *State) nextSafety(b *Board) (Action, bool) {
 	switch {
 	case len(v.Stops) > 0:
 		a := Action{Verb: DoFinish, Text: "STOPPED: finish without colour", Why: "wrong answer? y. " + v.Stops[0].Why}
+		if lifts := safety.Lifts(v.Stops[0].Question, v.Stops[0].Answer); lifts != "" && v.Stops[0].Final {
+			a.Why += " No reason passes this, " + lifts + "."
+		}
 		if s.coated() {
 			a.Text = "STOPPED: finish the service"
 			if step, ok := s.nextStep(b); ok {

@@ -358,6 +358,20 @@ func TestAnotherProcessIsWatched(t *testing.T) {
 	require.Equal(t, 1, d.logged(id).State().Zone("z1").Done())
 }
 
+// What the salon has set rules every service that is opened here.
+func TestANewServiceHasTheSalonsRules(t *testing.T) {
+	d := newDesk(t, func(o *tui.Options) { o.Region, o.SkinTestHours, o.SkinTestDays = safety.Canada, 12, 3 })
+	d.press("n", "T", "o", "v", "e", "enter", "enter", "enter", "enter", "ctrl+s")
+	all, _, err := d.st.List()
+	require.NoError(t, err)
+	require.Equal(t, 1, all.Len())
+	s := d.logged(all.At(0).ID).State()
+	require.Equal(t, []any{safety.Canada, 12, 3}, []any{s.Region, s.SkinTestHours, s.SkinTestDays})
+	require.Equal(t, 12, s.Rules().TestHours.Value)
+	require.Equal(t, session.ServiceOpened{Client: "June L.", Region: safety.Canada, SkinTestHours: 12, SkinTestDays: 3},
+		tui.Options{Region: safety.Canada, SkinTestHours: 12, SkinTestDays: 3}.Ruled(session.ServiceOpened{Client: "June L."}))
+}
+
 func TestPracticeRunsAWholeServiceByItself(t *testing.T) {
 	d := newDesk(t, nil)
 	plans, steps, err := template.Builtin()[0].Plans(formula.Starter())

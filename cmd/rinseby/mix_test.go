@@ -156,6 +156,15 @@ func TestMixRefuses(t *testing.T) {
 	}
 }
 
+func TestMixNamesTheLawOfTheRegion(t *testing.T) {
+	t.Setenv("RINSEBY_REGION", "us")
+	s := newSalon(t)
+	assert.Contains(t, s.must(asked("--strength", "18 %", "--ratio", "1:2")...), "12 % is the most (house rule, as EU law)")
+	r := s.run(asked("--strength", "18 %", "--ratio", "1:2.01")...)
+	assert.Equal(t, exitOverCap, r.code)
+	assert.Contains(t, r.err, "12 % is the most (house rule, as EU law) ready for use")
+}
+
 func TestMixOverTheCap(t *testing.T) {
 	t.Parallel()
 	s := newSalon(t)

@@ -27,7 +27,7 @@ const RedactedClient = "Redacted"
 const notKept = "not kept"
 
 // reasonNotKept is the same for a reason, which has words enough for the rules.
-const reasonNotKept = "reason not kept"
+const reasonNotKept = "the reason was not kept"
 
 // Redact writes a service as plain lines that tell of its work and of nobody:
 // every name, id and word that somebody typed is replaced or taken out, as are

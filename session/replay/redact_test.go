@@ -314,9 +314,14 @@ func TestAnOlderServiceIsRedactedAndCarriedOn(t *testing.T) {
 
 func TestRedactedReasonsAreStillReasons(t *testing.T) {
 	c := ready(t)
-	c.do(session.WarningAcknowledged{Warning: "heat-over:z1", Reason: "June L. wants it so"})
+	c.do(session.WarningAcknowledged{Warning: "heat-over:z1", Reason: "June L. wants it so"},
+		session.SafetyAnswered{Question: safety.Health, Answer: "something else: ask what it is", Note: "hay fever"},
+		session.SafetyAnswered{Question: safety.Reaction, Answer: "yes", ClearedDye: "PPD", ClearedBy: "Dr. Reed", ClearedOn: "today"},
+		session.SafetyAnswered{Question: safety.Reaction, Answer: "never", Mistake: "her sister had it"})
 	text, err := replay.Redact(c.log)
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "the reason was not kept")
-	assert.NotContains(t, string(text), "June")
+	for _, word := range []string{"June", "hay", "PPD", "Reed", "sister", "cleared"} {
+		assert.NotContains(t, string(text), word)
+	}
 }

@@ -1,6 +1,10 @@
 package safety
 
-import "rinseby/session/formula"
+import (
+	"fmt"
+
+	"rinseby/session/formula"
+)
 
 // Where the consequences come from, as it may be shown. Pages "read in part"
 // and "secondary pages" were not checked against a whole text.
@@ -14,7 +18,7 @@ const (
 	memory    = "from memory, no source"
 	practice  = "common practice, no source"
 	// Ages of those who were burnt, read in abstracts.
-	burns = "burn reports, read in abstracts: Sydney burn units 2016-2020, mean age 27 in 14 patients; eight published highlight burns, five of them children (2010 review, PMID 20854194); Greenland's health department urges restraint with children (2020)"
+	burns = "burn reports: Sydney burn units 2016-2020; eight published highlight burns, five of them children (PMID 20854194), both read in abstracts; Greenland's health department urges restraint with children (2020)"
 	// persulfate: what its dust does to those who breathe it.
 	persulfate = "review 2022, PMC9489562, Blainey 1986 (Thorax 41:42) and Pepys 1976, read in abstracts: persulfate is named the main cause of hairdressers' asthma, and mixing alone set off an attack"
 )
@@ -132,11 +136,17 @@ func henna() Question {
 // the days. The toner, not the lightener, usually carries the dye that
 // sensitises: read with the label texts, and asked of the whole service.
 func skinTest() Question {
+	why, source := untested(RulesOf(AnyRegion))
 	return Question{ID: SkinTest, Kind: Day, Source: training,
 		Text: "Skin test for all products, the toner too: which day, with nothing to see?", Answers: []Answer{
-			says("not done", stop("No skin test: the toner usually carries the dye that sensitises, and it takes a test about 48 hours before.", training)),
+			says("not done", stop(why, source)),
 			says("there was a reaction", dye("A reaction to the skin test: do not use these products on this client. A second test without one clears nobody.", labels+"; that a second test does not count is a "+houseRule)),
 		}}
+}
+
+// untested says why nothing goes on without a skin test.
+func untested(r Rules) (why, source string) {
+	return fmt.Sprintf("No skin test: the toner usually carries the dye that sensitises, and it takes a test about %d hours before.", r.TestHours.Value), r.TestHours.Source
 }
 
 // No published text was found that speaks of hair colour and medicine or

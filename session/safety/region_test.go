@@ -40,6 +40,8 @@ func TestTheRegionRulesTheSkinTest(t *testing.T) {
 		{safety.AnyRegion, 0, 0, "yesterday", safety.Stop, "about 48 hours", "UK training texts"},
 		{safety.Canada, 0, 0, "yesterday", safety.GoOn, "No reaction seen, 2026-03-01: tested 1 day before.", "C.R.C. c. 869"},
 		{safety.Canada, 0, 0, "today", safety.Stop, "about 24 hours", "C.R.C. c. 869"},
+		{safety.AnyRegion, 0, 0, "not done", safety.Stop, "it takes a test about 48 hours before", "UK training texts"},
+		{safety.Canada, 0, 0, "not done", safety.Stop, "it takes a test about 24 hours before", "C.R.C. c. 869"},
 		{safety.US, 0, 0, "yesterday", safety.Stop, "about 48 hours", "FDA"},
 		{safety.UK, 0, 0, "182 days ago", safety.GoOn, "No reaction seen", "training"},
 		{safety.UK, 0, 0, "183 days ago", safety.Stop, "183 days old, and here it counts for 182", "NHBF"},

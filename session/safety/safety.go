@@ -159,6 +159,9 @@ func Judge(id, answer string, in Setting) (Outcome, error) {
 			if q.ID == Age && out.Final {
 				out.Why, out.Source = tooYoung(in.Plan)
 			}
+			if q.ID == SkinTest && !out.Final {
+				out.Why, out.Source = untested(in.Rules)
+			}
 			if out.Source == "" {
 				out.Source = q.Source
 			}

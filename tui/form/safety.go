@@ -364,7 +364,8 @@ func (f *safetyForm) say() (lines []string) {
 	p, i := f.form.at()
 	if a := f.byField[[2]int{p, i}]; a != nil {
 		if out, err := safety.Judge(a.q.ID, a.answer(), f.in); err == nil {
-			lines = append(lines, f.follows(a, out), "From: "+out.Source+".")
+			lines = append(lines, f.follows(a, out))
+			defer func() { lines = append(lines, "From: "+out.Source+".") }() // last, as it may be cut
 		}
 	}
 	v, all := safety.Judgement(f.given(), f.in.Plan), f.unreasoned()
@@ -393,6 +394,11 @@ func (f *safetyForm) follows(a *asked, out safety.Outcome) string {
 		return g.Question == a.q.ID && first.Stands(g)
 	}) {
 		return fmt.Sprintf("STOP. %q stands, and this is kept beside it. %s", a.before.Answer, first.Why)
+	}
+	for _, g := range f.given() {
+		if lifted := g.Lifted(f.in.Plan); g.Question == a.q.ID && lifted != "" {
+			return "Go on, as " + lifted + ". " + out.Why
+		}
 	}
 	switch out.Word {
 	case safety.GoOn:

@@ -207,6 +207,7 @@ func TestSafetyAsksForWhatLiftsAStop(t *testing.T) {
 	assert.Contains(t, f.View(), "is no day")
 	press(t, f, "wipe", "1/3")
 	assert.Contains(t, f.View(), "All together: go on.")
+	assert.Contains(t, words(f), "Go on, as cleared in writing for PPD by Reed, seen 2026-03-01. Not after a reaction")
 	got := press(t, f, "save")
 	assert.Equal(t, []string{"reaction: yes + PPD + Reed + 1/3"}, inWords(t, got))
 	c.carryOut(got)
@@ -227,6 +228,13 @@ func TestSafetyAsksForWhatLiftsAStop(t *testing.T) {
 	assert.Equal(t, []string{"strand-test: passed + today"}, inWords(t, got))
 	c.carryOut(got)
 	assert.True(t, c.state().Verdict(c.now).Clear())
+}
+
+func TestSafetySaysThatThePlanLiftsAStop(t *testing.T) {
+	f := open(form.Safety(th, newChair(t).state(), time.UTC)) // lightener alone
+	press(t, f, "enter", "enter", "right", "right", "right")
+	assert.Contains(t, words(f), "Go on, as the plan holds no dye. Not after a reaction to black henna, as labels say")
+	assert.Contains(t, f.View(), "All together: 10 not answered.")
 }
 
 func words(f *form.Form) string { return strings.Join(strings.Fields(ansi.Strip(f.View())), " ") }
