@@ -52,8 +52,9 @@ func (s *State) tighter(given []safety.Given) []safety.Given {
 	return given
 }
 
-// doubt says how the two answers disagree; empty if they agree, or if product
-// was put on, as then the tighter one simply counts.
+// doubt is the bands that the consultation alone finds lightened; none if the
+// answers agree, or if product was put on, as then the tighter one simply
+// counts.
 func (s *State) doubt() string {
 	bands := s.lightenedBands()
 	if len(bands) == 0 || s.coated() || s.Acked(doubtKey) {
@@ -61,8 +62,7 @@ func (s *State) doubt() string {
 	}
 	for _, a := range s.Answers() {
 		if a.Question == safety.History && a.Answer == plainHistory {
-			return fmt.Sprintf("the consultation says lightened (%s), the safety answers don't: change one (v or y); the tighter counts",
-				strings.Join(bands, ", "))
+			return strings.Join(bands, ", ")
 		}
 	}
 	return ""
@@ -70,15 +70,17 @@ func (s *State) doubt() string {
 
 // nextDoubt has the two answers settled before the first touch.
 func (s *State) nextDoubt(*Board) (Action, bool) {
-	why := s.doubt()
-	return Action{Verb: DoSafety, Text: "Ask: was the hair lightened before?", Why: why}, why != ""
+	bands := s.doubt()
+	return Action{Verb: DoSafety, Text: "Ask: was the hair lightened before?",
+		Why: fmt.Sprintf("lightened (%s) by the consultation only: v or y", bands)}, bands != ""
 }
 
 // doubtWarnings tell of it.
 func (s *State) doubtWarnings(b *Board) []Warning {
-	why := s.doubt()
-	if why == "" || s.Ended() || !s.Closed.IsZero() {
+	bands := s.doubt()
+	if bands == "" || s.Ended() || !s.Closed.IsZero() {
 		return nil
 	}
-	return []Warning{{Key: doubtKey, Level: Line, At: b.Now, Text: why}}
+	return []Warning{{Key: doubtKey, Level: Line, At: b.Now,
+		Text: fmt.Sprintf("the consultation says lightened (%s), the safety answers don't: change one (v or y); the tighter counts", bands)}}
 }
