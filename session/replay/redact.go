@@ -71,9 +71,10 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
-// asked reports whether the question was ever answered.
-func asked(l *session.Log, question string) bool {
-	return slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == question })
+// unasked reports whether something was mixed in a service that was not asked
+// about asthma, as older ones were not.
+func unasked(l *session.Log) bool {
+	return len(l.State().Bowls) > 0 && !slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == safety.Airways })
 }
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
@@ -100,7 +101,7 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}
-		if _, opening := e.Data.(session.ServiceOpened); opening && !asked(l, safety.Airways) { // an older service did not ask
+		if _, opening := e.Data.(session.ServiceOpened); opening && unasked(l) {
 			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
 			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
 		}
