@@ -71,10 +71,12 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
-// unasked reports whether something was mixed in a service that was not asked
-// about asthma, as older ones were not.
-func unasked(l *session.Log) bool {
-	return len(l.State().Bowls) > 0 && !slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == safety.Airways })
+// unaskedOfPowder reports whether lightener was mixed and asthma never asked
+// about, as in older services.
+func unaskedOfPowder(l *session.Log) bool {
+	s := l.State()
+	return slices.ContainsFunc(s.Bowls, func(b *session.Bowl) bool { return safety.Lightener(b.Family) }) &&
+		!slices.ContainsFunc(s.Safety, func(a session.Answered) bool { return a.Question == safety.Airways })
 }
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
@@ -101,7 +103,7 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}
-		if _, opening := e.Data.(session.ServiceOpened); opening && unasked(l) {
+		if _, opening := e.Data.(session.ServiceOpened); opening && unaskedOfPowder(l) {
 			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
 			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
 		}
