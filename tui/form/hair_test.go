@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
 )
@@ -129,7 +130,9 @@ func TestBowlOutsideTheRatiosNeedsAYes(t *testing.T) {
 	got := press(t, f, "right", "enter")
 	d := data(t, got).(session.BowlMixed)
 	assert.Equal(t, []any{"1:1 to 1:2", true, 90.0}, []any{d.RatioRange, d.RatioOutside, d.Mix.Developers[0].Grams})
-	newChair(t).carryOut(got)
+	c := newChair(t)
+	c.do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"})
+	c.carryOut(got)
 
 	f = open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	d = data(t, press(t, f, append(other, "1:1.25", "enter")...)).(session.BowlMixed)
