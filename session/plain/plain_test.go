@@ -186,3 +186,11 @@ func TestPlainLinesAreAskedAboutTheScalpHeatAndBowls(t *testing.T) {
 		require.ErrorContains(t, err, c.want, name)
 	}
 }
+
+func TestAProductThatTheCatalogueKeepsOffTheScalp(t *testing.T) {
+	cat, err := formula.Parse("own", []byte("[[product]]\nname = \"Chalk\"\nkind = \"powder lightener\"\noff_scalp = true\n"))
+	require.NoError(t, err)
+	l, err := plain.Reader{Latest: latest, Catalogue: cat}.Read(strings.NewReader(lines(opening)))
+	require.NoError(t, err)
+	require.True(t, l.State().Bowl("b1").OffScalp)
+}

@@ -153,3 +153,14 @@ func TestTheDeveloperOfAZoneIsChangedOnTheScreen(t *testing.T) {
 	assert.Equal(t, session.PlanChanged{Change: session.ChangeBands, Zone: "nape", Bands: []session.PlanBand{weak, end}}, data(t, got))
 	c.carryOut(got)
 }
+
+func TestBowlOfAProductThatIsNotForTheScalp(t *testing.T) {
+	cat, err := formula.Parse("own", []byte("[[product]]\nname = \"Chalk\"\nkind = \"powder lightener\"\nratios = [\"1:2\"]\noff_scalp = true\n"))
+	require.NoError(t, err)
+	scalp := chalk
+	scalp.Contact = formula.OnScalp
+	f := open(form.Bowl(th, scalp, cat, 0, nil))
+	assert.Nil(t, press(t, f, "30", "save"))
+	assert.Contains(t, f.View(), "! Chalk is not for the scalp, as the catalogue says")
+	assert.True(t, data(t, press(t, open(form.Bowl(th, chalk, cat, 0, nil)), "30", "save")).(session.BowlMixed).OffScalp)
+}
