@@ -439,6 +439,10 @@ func TestReferenceListsTheQuestions(t *testing.T) {
 				w += " until the strand test passed"
 			}
 			assert.Contains(t, text, "`"+a.Word+"` ("+w+")", q.ID)
+			for i, r := range a.Outcome.Reasons {
+				said := strings.NewReplacer("{cap}", "CAP", "{used}", "STRENGTH").Replace(r)
+				assert.Contains(t, text, fmt.Sprintf("%d: %s", i+1, said), q.ID)
+			}
 		}
 	}
 }

@@ -54,7 +54,7 @@ func TestImportOfASecondServiceOfTheDay(t *testing.T) {
 	third := s.run("import", s.file("third", halfHour("Tove A.", 240, "nape")))
 	assert.Equal(t, 1, third.code)
 	assert.Contains(t, third.err, "the root of nape has had 1h0m0s already, and its limit is 45m0s")
-	assert.Contains(t, third.err, "acknowledge used-up:z:root with a reason first")
+	assert.Contains(t, third.err, "it takes a reason first")
 
 	red := s.must("export", strings.TrimSuffix(one.Service, ".jsonl"), "--redact")
 	bring("red", red)

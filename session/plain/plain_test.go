@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"rinseby/session"
@@ -193,4 +194,42 @@ func TestAProductThatTheCatalogueKeepsOffTheScalp(t *testing.T) {
 	l, err := plain.Reader{Latest: latest, Catalogue: cat}.Read(strings.NewReader(lines(opening)))
 	require.NoError(t, err)
 	require.True(t, l.State().Bowl("b1").OffScalp)
+}
+
+// What a key picks at the chair, a number picks in a line; what words don't pass
+// there, they don't pass here.
+func TestLinesGiveReasonsAsTheChairDoes(t *testing.T) {
+	line := func(kind, data string) string {
+		return `{"when":"2026-03-02T09:00:00Z","kind":"` + kind + `","data":` + data + "}\n"
+	}
+	opened := line("service.opened", `{"client":"June L.","region":"canada"}`)
+	l, err := plain.Read(strings.NewReader(opened+
+		line("safety.answered", `{"question":"skin-test","answer":"yesterday"}`)+
+		line("safety.answered", `{"question":"health","answer":"yes","reason":"1"}`)+
+		line("safety.answered", `{"question":"history","answer":"lightened before"}`)+
+		line("warning.acknowledged", `{"warning":"safety-cap:history:6:9","reason":"1"}`)+
+		line("safety.answered", `{"question":"age","answer":"no"}`)+
+		line("safety.answered", `{"question":"age","answer":"yes"}`)), latest)
+	require.NoError(t, err)
+	s := l.State()
+	assert.Equal(t, "strand test today stood 30 vol, over the cap of 20 vol", s.Acks[0].Reason)
+	for _, a := range s.Answers() {
+		switch a.Question {
+		case "skin-test":
+			assert.Equal(t, "go on", string(a.Outcome), "24 hours are the region's")
+		case "health":
+			assert.Equal(t, "the client's doctor said yes", a.Reason)
+		case "age":
+			assert.Equal(t, "no", a.Answer, "it is not answered away")
+		}
+	}
+	for lines, says := range map[string]string{
+		line("safety.answered", `{"question":"age","answer":"no","reason":"her mother is here"}`):                                                                              "line 2: age (no): no reason passes this",
+		line("safety.answered", `{"question":"reaction","answer":"yes","cleared_dye":"PPD"}`):                                                                                  "a doctor's written clearance names the dye",
+		line("warning.acknowledged", `{"warning":"over-cap:b1","reason":"the maker says so"}`):                                                                                 "no reason passes this, only a weaker mix",
+		line("bowl.mixed", `{"product":"Veil","product_kind":"demi colour","mix":{"products":[{"product":"Veil","grams":10}],"developers":[{"strength_pct":18,"grams":90}]}}`): "12 % is the most (house rule, as EU law)",
+	} {
+		_, err := plain.Read(strings.NewReader(opened+lines), latest)
+		assert.ErrorContains(t, err, says)
+	}
 }

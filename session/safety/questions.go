@@ -159,8 +159,7 @@ func health() Question {
 			"the client's doctor said yes", "nothing that the products' instructions name")),
 		says("something else: ask what it is", Outcome{Word: GoOn, Ask: "What is it?",
 			Why: "Noted: read whether the products' instructions name it, and ask a doctor if they do.", Source: houseRule}),
-		says("rather not say", refer("Nobody can judge what is not known: tell the client why it is asked.", houseRule,
-			"told why it is asked, and still wants it done")),
+		says("rather not say", refer("Nobody can judge what is not known: tell the client why it is asked.", houseRule)),
 	}}
 }
 
@@ -169,14 +168,14 @@ func health() Question {
 // rule.
 func airways() Question {
 	const ask = " Ask a doctor first. If it goes on: mix far from the client, and keep the air moving."
-	ok := []string{"the client's doctor said yes", "lightened before, and the client breathed and felt well"}
+	const doctor = "the client's doctor said yes"
 	return Question{ID: Airways, Text: "Asthma, eczema or another allergy that is known?", Source: persulfate, Answers: []Answer{
 		says("none", goOn("None is known. Mix powder away from the client all the same, for your own lungs.")),
-		says("asthma", refer("Dust of lightener powder can set off asthma."+ask, persulfate+"; to refer is a "+houseRule, ok...)),
-		says("eczema", refer("Lightener can make eczema worse, and product must not go where it is."+ask, "Fisher and Dooms-Goossens 1976, Arch. Dermatol. 112:1407, read in an abstract; to refer is a "+houseRule, ok...)),
+		says("asthma", refer("Dust of lightener powder can set off asthma."+ask, persulfate+"; to refer is a "+houseRule, doctor, "it is mixed in another room, where the air moves")),
+		says("eczema", refer("Lightener can make eczema worse, and product must not go where it is."+ask, "Fisher and Dooms-Goossens 1976, Arch. Dermatol. 112:1407, read in an abstract; to refer is a "+houseRule, doctor, "looked at today: the skin is clear where product goes")),
 		says("another allergy", refer("Some of what is called an allergy may be to what is in these products: read what they hold."+ask, houseRule,
-			"nothing that the products' instructions name", "the client's doctor said yes")),
-		says("more than one of these", refer("Dust of lightener powder can set off asthma, and lightener can make eczema worse."+ask, persulfate+"; to refer is a "+houseRule, "the client's doctor said yes")),
+			"nothing that the products' instructions name", doctor)),
+		says("more than one of these", refer("Dust of lightener powder can set off asthma, and lightener can make eczema worse."+ask, persulfate+"; to refer is a "+houseRule, doctor)),
 	}}
 }
 

@@ -299,3 +299,37 @@ func TestACapIsPassedByOneKey(t *testing.T) {
 	assert.Equal(t, list[1], spoken.(intent.Log).Commands[0].Data.(session.WarningAcknowledged).Reason)
 	assert.Equal(t, list[0], ask().Question().Options[0].Label, "without a second number")
 }
+
+// A page holds what fits, however many questions there are: on the smallest
+// terminal, below the two lines of the chair, each question and its answer are
+// seen, with all that follows from the one in hand.
+func TestEveryQuestionFitsItsPage(t *testing.T) {
+	f := form.Safety(th, newChair(t).state(), time.UTC)
+	f.SetSize(60, 18)
+	shown := func() string { return strings.Join(strings.Fields(strings.ReplaceAll(words(f), "│", "")), " ") }
+	seen, left := map[string]bool{}, safety.Questions()
+	for n := 0; len(left) > 0; n++ {
+		require.Less(t, n, 200)
+		helps, at := f.Helps()
+		for _, h := range helps {
+			title, _, _ := strings.Cut(h, "? ")
+			title, _, _ = strings.Cut(title, ": ")
+			assert.Contains(t, shown(), title)
+		}
+		if strings.HasPrefix(helps[at], left[0].Text) {
+			seen[left[0].ID] = true
+			for range left[0].Answers {
+				press(t, f, "right")
+				assert.Contains(t, shown(), left[0].Text, "whatever follows from it")
+			}
+			left = left[1:]
+		}
+		if strings.HasPrefix(helps[at], "What is it?") || strings.HasPrefix(helps[at], "Day of the test") {
+			press(t, f, "2 days ago")
+		}
+		if len(left) > 0 {
+			press(t, f, "enter")
+		}
+	}
+	assert.Len(t, seen, len(safety.Questions()))
+}
