@@ -98,7 +98,7 @@ func (s *State) mix(d BowlMixed, at time.Time) error {
 	}
 	s.Bowls = append(s.Bowls, &Bowl{
 		ID: d.Bowl, Product: d.Product, Family: d.Family, Mix: d.Mix, Strength: d.Mix.Developer(),
-		Mixed: at, Life: time.Duration(d.LifeS) * time.Second, RatioRange: d.RatioRange,
+		Mixed: at, Life: time.Duration(d.LifeS) * time.Second, RatioRange: d.RatioRange, OffScalp: d.OffScalp,
 	})
 	return nil
 }

@@ -89,3 +89,15 @@ func TestARatioOutsideTheProductsNeedsAYes(t *testing.T) {
 	odd.RatioRange = "runny"
 	assert.Error(t, c.try(session.Do(odd)))
 }
+
+func TestAProductThatTheCatalogueKeepsOffTheScalp(t *testing.T) {
+	dust := scalp("Dust", formula.PowderLightener, 6)
+	c := atScalp(t, dust, forScalp(dust, 5, 25))
+	kept := mixed("kept", "Dust", formula.PowderLightener, 6, 30, 45)
+	kept.OffScalp = true
+	c.do(session.BowlEmptied{Bowl: "b1"})
+	c.at(1).do(kept)
+	assert.ErrorContains(t, c.try(session.Do(place("z", 1))), "bowl kept is Dust, which is not for the scalp, as the catalogue says: plan it off the scalp, or take another product")
+	dust.Contact = formula.OffScalp
+	c.do(row(dust, 5, 25), session.PlanChanged{Change: session.ChangeBands, Zone: "z", Bands: []session.PlanBand{dust}}, place("z", 1))
+}

@@ -220,6 +220,8 @@ type (
 		// where the mix is outside them and RatioOutside says that it is meant.
 		RatioRange   string `json:"ratio_range,omitempty"`
 		RatioOutside bool   `json:"ratio_outside,omitempty"`
+		// OffScalp says that the catalogue keeps the product off the scalp.
+		OffScalp bool `json:"off_scalp,omitempty"`
 	}
 
 	// BowlEmptied ends a bowl.

@@ -357,7 +357,7 @@ func (s *State) checkCoats(z *Zone, ons []CoatOn, at time.Time) error {
 		}
 		q := formula.Query{Product: b.Product, Kind: b.Family, Strength: b.Strength,
 			Hair: formula.Hair{Contact: p.Contact, Condition: p.Condition, Heat: z.Heated()}}
-		if err := cmp.Or(s.checkOtherCoat(z, p, b), checkNotForScalp(b.Product, b.Family, p.Contact)); err != nil {
+		if err := cmp.Or(s.checkOtherCoat(z, p, b), checkKeptOff(b, p.Contact)); err != nil {
 			return err
 		}
 		if none := s.lacks(q, z.Name, p.Band); none != nil {

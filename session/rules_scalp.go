@@ -15,6 +15,15 @@ func checkNotForScalp(product string, k formula.Kind, c formula.Contact) error {
 	return fmt.Errorf("%s is %s, which is not for the scalp: plan it off the scalp, or take another product for the scalp", product, k)
 }
 
+// checkKeptOff refuses at the scalp a bowl of a product that the catalogue keeps
+// off it.
+func checkKeptOff(b *Bowl, c formula.Contact) error {
+	if c != formula.OnScalp || !b.OffScalp {
+		return checkNotForScalp(b.Product, b.Family, c)
+	}
+	return fmt.Errorf("bowl %s is %s, which is not for the scalp, as the catalogue says: plan it off the scalp, or take another product for the scalp", b.ID, b.Product)
+}
+
 // ForScalp is the strongest lightener of the product that the catalogue has
 // for the scalp: by the starter rows, and by the rows of a catalogue that were
 // confirmed in this service. It is false if there is none.

@@ -133,6 +133,7 @@ type Bowl struct {
 	Pieces      int           // coated from it, counted as foils; see pieceScale
 	Bands       []Band        // that it was put on
 	LeftGrams   *float64
+	OffScalp    bool   // not for the scalp
 	RatioRange  string // that of the catalogue, if the mix is outside it
 }
 

@@ -20,6 +20,8 @@ func (s *State) Warned(key string) string {
 		return "the computer was off, or its clock was moved"
 	case "pain":
 		return "pain or burning"
+	case "itch":
+		return "an itch that is looked at again"
 	case "floor", "other":
 		return "another client needs the same hands"
 	case "stale", "stale-soon", "over-cap":

@@ -51,7 +51,7 @@ func TestHelpOnEveryScreen(t *testing.T) {
 	require.NoError(t, d.app.Err())
 
 	d.opened(t)
-	help("pain or burning")
+	help("pain or reaction")
 	d.press("?")
 	d.sees("zone finished")
 	d.press("?")

@@ -32,7 +32,9 @@ type Product struct {
 	Invented bool
 	// PricePer100g is in the salon's own currency; zero means not given.
 	PricePer100g float64
-	Notes        string
+	// OffScalp marks a product that is not for the scalp.
+	OffScalp bool
+	Notes    string
 }
 
 // A Catalogue is the products that a salon uses and the windows that it works
@@ -48,7 +50,8 @@ type Catalogue struct {
 // there is no catalogue then.
 //
 // A [[product]] has name, kind and, as far as wanted, ratios (["1:1", "1:2"]),
-// life_minutes, price_per_100g, invented and notes. A [[window]] has either
+// life_minutes, price_per_100g, invented, off_scalp (it is not for the scalp) and
+// notes. A [[window]] has either
 // product or kind; strength ("30 vol", "9 %", or "none" for use without
 // developer); as far as it holds for some hair only, contact ("off",
 // "scalp"), condition and heat ("yes", "no"); opens_minutes, limit_minutes and
@@ -77,7 +80,7 @@ func Parse(name string, data []byte) (*Catalogue, error) {
 }
 
 func (c *Catalogue) addProduct(t table) {
-	t.only("name", "kind", "ratios", "life_minutes", "price_per_100g", "invented", "notes")
+	t.only("name", "kind", "ratios", "life_minutes", "price_per_100g", "invented", "off_scalp", "notes")
 	t.need("name", "kind")
 	p := Product{
 		Name:         t.text("name", maxName),
@@ -86,6 +89,7 @@ func (c *Catalogue) addProduct(t table) {
 		Life:         t.minutes("life_minutes", 1, maxMinutes),
 		Invented:     t.flag("invented"),
 		PricePer100g: t.number("price_per_100g", 0, 1e6),
+		OffScalp:     t.flag("off_scalp"),
 		Notes:        t.text("notes", maxText),
 	}
 	if _, taken := c.byName[nameKey(p.Name)]; taken {

@@ -146,13 +146,15 @@ func (r Reader) opened(o session.ServiceOpened, at time.Time, sum uint32) (sessi
 	return o, err
 }
 
-// mixed fills in the ratios that the catalogue has for the product of a bowl.
+// mixed fills in the ratios that the catalogue has for the product of a bowl,
+// and that it is not for the scalp.
 func (r Reader) mixed(b session.BowlMixed) session.Data {
-	if r.Catalogue == nil || b.RatioRange != "" {
+	if r.Catalogue == nil {
 		return b
 	}
 	if p, ok := r.Catalogue.Product(b.Product); ok {
-		if span, ok := p.RatioRange(); ok {
+		b.OffScalp = b.OffScalp || p.OffScalp
+		if span, ok := p.RatioRange(); ok && b.RatioRange == "" {
 			b.RatioRange = span.String()
 		}
 	}

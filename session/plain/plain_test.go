@@ -100,8 +100,7 @@ func lines(first string, more ...string) string {
 	const at = `{"when":"2026-03-02T09:00:00Z","kind":`
 	out := []string{first, at + `"consultation.noted"}`,
 		at + `"plan.set","data":{"round":"r1","name":"One","action":"lighten","zones":[` + plainZone("a", "Nape", "") + `]}}`,
-		at + `"window.confirmed","data":{"row":{"product":"Chalk","strength_pct":9,"limit_s":3000},"basis":"the product's instructions, typed by the user"}}`,
-		at + `"bowl.mixed","data":{"bowl":"b1","product":"Chalk","product_kind":"powder lightener","mix":{"products":[{"product":"Chalk","grams":30}],"developers":[{"strength_pct":9,"grams":60}]}}}`}
+		at + `"window.confirmed","data":{"row":{"product":"Chalk","strength_pct":9,"limit_s":3000},"basis":"the product's instructions, typed by the user"}}`}
 	for _, q := range safety.Questions() {
 		a := q.Answers[0].Word
 		if q.Kind == safety.Day {
@@ -109,6 +108,7 @@ func lines(first string, more ...string) string {
 		}
 		out = append(out, fmt.Sprintf(at+`"safety.answered","data":{"question":%q,"answer":%q}}`, q.ID, a))
 	}
+	out = append(out, at+`"bowl.mixed","data":{"bowl":"b1","product":"Chalk","product_kind":"powder lightener","mix":{"products":[{"product":"Chalk","grams":30}],"developers":[{"strength_pct":9,"grams":60}]}}}`)
 	return strings.Join(append(out, more...), "\n")
 }
 
@@ -185,4 +185,12 @@ func TestPlainLinesAreAskedAboutTheScalpHeatAndBowls(t *testing.T) {
 		_, err := plain.Read(strings.NewReader(lines(opening, c.more...)), latest)
 		require.ErrorContains(t, err, c.want, name)
 	}
+}
+
+func TestAProductThatTheCatalogueKeepsOffTheScalp(t *testing.T) {
+	cat, err := formula.Parse("own", []byte("[[product]]\nname = \"Chalk\"\nkind = \"powder lightener\"\noff_scalp = true\n"))
+	require.NoError(t, err)
+	l, err := plain.Reader{Latest: latest, Catalogue: cat}.Read(strings.NewReader(lines(opening)))
+	require.NoError(t, err)
+	require.True(t, l.State().Bowl("b1").OffScalp)
 }

@@ -71,9 +71,12 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
-// asked reports whether the question was ever answered.
-func asked(l *session.Log, question string) bool {
-	return slices.ContainsFunc(l.State().Safety, func(a session.Answered) bool { return a.Question == question })
+// unaskedOfPowder reports whether lightener was mixed and asthma never asked
+// about, as in older services.
+func unaskedOfPowder(l *session.Log) bool {
+	s := l.State()
+	return slices.ContainsFunc(s.Bowls, func(b *session.Bowl) bool { return safety.Lightener(b.Family) }) &&
+		!slices.ContainsFunc(s.Safety, func(a session.Answered) bool { return a.Question == safety.Airways })
 }
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
@@ -100,7 +103,7 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}
-		if _, opening := e.Data.(session.ServiceOpened); opening && !asked(l, safety.Airways) { // an older service did not ask
+		if _, opening := e.Data.(session.ServiceOpened); opening && unaskedOfPowder(l) {
 			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
 			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
 		}

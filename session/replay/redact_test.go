@@ -152,7 +152,7 @@ func TestThatNobodyWasAskedIsTold(t *testing.T) {
 	e.Seq, e.Data = e.Seq+1, session.ServiceClosed{}
 	require.NoError(t, c.log.Append(e))
 	again, text := redacted(t, c.log)
-	assert.Contains(t, text, `"how":"not asked","note":"reason not kept"`)
+	assert.Contains(t, text, `"how":"not asked","note":"the reason was not kept"`)
 	assert.False(t, again.State().Closed.IsZero())
 }
 

@@ -21,9 +21,7 @@ func lightened(t *testing.T, s *Store, m, minutes int, client string, close bool
 	l, err := s.Create(at(m), "station 1", session.Do(session.ServiceOpened{Client: client}), session.Do(session.ConsultationNoted{}),
 		session.Do(session.PlanSet{Name: "One", Action: formula.Lighten, Zones: []session.PlanZone{{ID: "z", Name: "Nape", Pieces: 2, Bands: []session.PlanBand{band}}}}),
 		session.Do(session.WindowConfirmed{Basis: session.BasisInstructions, Row: formula.Row{Product: "Chalk", Kind: band.Kind, Strength: 9,
-			Window: timing.Window{Opens: 5 * time.Minute, Limit: 60 * time.Minute}, Origin: "invented"}}),
-		session.Do(session.BowlMixed{Product: "Chalk", Family: band.Kind, Mix: formula.Mix{
-			Products: []formula.ProductPart{{Product: "Chalk", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}}))
+			Window: timing.Window{Opens: 5 * time.Minute, Limit: 60 * time.Minute}, Origin: "invented"}}))
 	require.NoError(t, err)
 	for _, q := range safety.Questions() {
 		a := session.SafetyAnswered{Question: q.ID, Answer: q.Answers[0].Word}
@@ -37,6 +35,8 @@ func lightened(t *testing.T, s *Store, m, minutes int, client string, close bool
 		_, err := l.Do(at(m), session.Do(d))
 		require.NoError(t, err)
 	}
+	do(m, session.BowlMixed{Product: "Chalk", Family: band.Kind, Mix: formula.Mix{
+		Products: []formula.ProductPart{{Product: "Chalk", Grams: 30}}, Developers: []formula.DeveloperPart{{Strength: 9, Grams: 60}}}})
 	do(m, session.PiecePlaced{Zone: "z", Count: 2})
 	if close {
 		do(m+minutes-2, session.RinseBegan{Zones: []string{"z"}})

@@ -280,7 +280,10 @@ func (b *bowl) submit() (intent.Intent, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := session.BowlMixed{Product: b.plan.Product, Family: b.plan.Kind, Mix: m}
+	if b.product.OffScalp && b.plan.Contact == formula.OnScalp {
+		return nil, fmt.Errorf("%s is not for the scalp, as the catalogue says: leave with esc, and keep it off the scalp (z)", b.product.Name)
+	}
+	d := session.BowlMixed{Product: b.plan.Product, Family: b.plan.Kind, Mix: m, OffScalp: b.product.OffScalp}
 	if span := b.outside(); span != "" {
 		d.RatioRange, d.RatioOutside = span, true
 	}

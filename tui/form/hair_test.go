@@ -9,6 +9,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
 )
@@ -129,7 +130,9 @@ func TestBowlOutsideTheRatiosNeedsAYes(t *testing.T) {
 	got := press(t, f, "right", "enter")
 	d := data(t, got).(session.BowlMixed)
 	assert.Equal(t, []any{"1:1 to 1:2", true, 90.0}, []any{d.RatioRange, d.RatioOutside, d.Mix.Developers[0].Grams})
-	newChair(t).carryOut(got)
+	c := newChair(t)
+	c.do(session.SafetyAnswered{Question: safety.Airways, Answer: "none"})
+	c.carryOut(got)
 
 	f = open(form.Bowl(th, chalk, formula.Starter(), 0, nil, formula.Law{}))
 	d = data(t, press(t, f, append(other, "1:1.25", "enter")...)).(session.BowlMixed)
@@ -149,4 +152,15 @@ func TestTheDeveloperOfAZoneIsChangedOnTheScreen(t *testing.T) {
 	end.Band, end.Later, end.Strength, end.Contact = session.End, true, 3, formula.OnScalp
 	assert.Equal(t, session.PlanChanged{Change: session.ChangeBands, Zone: "nape", Bands: []session.PlanBand{weak, end}}, data(t, got))
 	c.carryOut(got)
+}
+
+func TestBowlOfAProductThatIsNotForTheScalp(t *testing.T) {
+	cat, err := formula.Parse("own", []byte("[[product]]\nname = \"Chalk\"\nkind = \"powder lightener\"\nratios = [\"1:2\"]\noff_scalp = true\n"))
+	require.NoError(t, err)
+	scalp := chalk
+	scalp.Contact = formula.OnScalp
+	f := open(form.Bowl(th, scalp, cat, 0, nil))
+	assert.Nil(t, press(t, f, "30", "save"))
+	assert.Contains(t, f.View(), "! Chalk is not for the scalp, as the catalogue says")
+	assert.True(t, data(t, press(t, open(form.Bowl(th, chalk, cat, 0, nil)), "30", "save")).(session.BowlMixed).OffScalp)
 }

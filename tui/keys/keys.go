@@ -33,7 +33,7 @@ func Default(pedal string) Map {
 		Floor:    bind("w", "who is next", "w"),
 		Undo:     bind("u", "undo", "u"),
 		Redo:     bind("U", "bring back", "U", "ctrl+y"),
-		Pain:     bind("x", "pain or burning", "x"),
+		Pain:     bind("x", "pain or reaction", "x"),
 		Safety:   bind("y", "safety questions", "y"),
 		Many:     bind("+", "log several pieces", "+", "="),
 		Finish:   bind("f", "zone finished", "f"),
@@ -92,7 +92,7 @@ func (m Map) OnFloor() Floor {
 	return Floor{
 		Jump: like(m.Next, "go to the client"), Away: like(m.Floor, "back"),
 		Up: like(m.Up, "client above"), Down: like(m.Down, "client below"), Back: m.Back,
-		Pain: bind("x", "pain or burning", append(m.Pain.Keys(), m.PainAnywhere.Keys()...)...),
+		Pain: bind("x", "pain or reaction", append(m.Pain.Keys(), m.PainAnywhere.Keys()...)...),
 		New:  bind("n", "new service", "n"), LetGo: bind("g", "let go", "g"), Find: m.Finding(),
 		Help: m.Help, Leave: like(m.Leave, "leave"),
 	}
