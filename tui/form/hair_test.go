@@ -159,8 +159,8 @@ func TestBowlOfAProductThatIsNotForTheScalp(t *testing.T) {
 	require.NoError(t, err)
 	scalp := chalk
 	scalp.Contact = formula.OnScalp
-	f := open(form.Bowl(th, scalp, cat, 0, nil))
+	f := open(form.Bowl(th, scalp, cat, 0, nil, formula.Law{}))
 	assert.Nil(t, press(t, f, "30", "save"))
 	assert.Contains(t, f.View(), "! Chalk is not for the scalp, as the catalogue says")
-	assert.True(t, data(t, press(t, open(form.Bowl(th, chalk, cat, 0, nil)), "30", "save")).(session.BowlMixed).OffScalp)
+	assert.True(t, data(t, press(t, open(form.Bowl(th, chalk, cat, 0, nil, formula.Law{})), "30", "save")).(session.BowlMixed).OffScalp)
 }
