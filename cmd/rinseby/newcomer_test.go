@@ -138,6 +138,7 @@ func TestANewcomerRunsAServiceByTheHintsOnTheScreen(t *testing.T) {
 			time.Sleep(5 * time.Millisecond)
 		}
 	}
+	x.WaitFor("show the card") // the form that closed it is gone, too
 	x.Keys("space")
 	t.Logf("%d keys: %s", len(n.pressed), strings.Join(n.pressed, " "))
 	x.WaitFor("TO MATCH NEXT VISIT")
