@@ -204,8 +204,8 @@ func (s *State) checkTested(all *SafetyAnswered, d SafetyAnswered, now time.Time
 // so that what is logged late is judged by what was asked since.
 func (s *State) AnswersAt(at time.Time) []Answered {
 	var standing []Answered
-	for _, q := range safety.Questions() {
-		if found := s.stood(q.ID, at); found != nil {
+	for _, id := range safety.IDs() {
+		if found := s.stood(id, at); found != nil {
 			standing = append(standing, *found)
 		}
 	}

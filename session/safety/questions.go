@@ -2,6 +2,7 @@ package safety
 
 import (
 	"fmt"
+	"slices"
 
 	"rinseby/session/formula"
 )
@@ -49,10 +50,37 @@ const (
 	untestedCap formula.Percent = 9
 )
 
+// all are the questions in the order of asking. They are made once, as every
+// look at a service asks for them, and are never written to.
+var all = []Question{age(), reaction(), henna(), skinTest(), health(), airways(), scalp(), history(), deposits(), strand(), ready()}
+
 // Questions are all questions in the order of asking. Callers may change what
 // they get.
 func Questions() []Question {
-	return []Question{age(), reaction(), henna(), skinTest(), health(), airways(), scalp(), history(), deposits(), strand(), ready()}
+	qs := slices.Clone(all)
+	for i := range qs {
+		qs[i].Answers = slices.Clone(qs[i].Answers)
+	}
+	return qs
+}
+
+// IDs are the ids of all questions in the order of asking.
+func IDs() []string {
+	ids := make([]string, len(all))
+	for i, q := range all {
+		ids[i] = q.ID
+	}
+	return ids
+}
+
+// find is the question with the id, not to be written to, or nil.
+func find(id string) *Question {
+	for i := range all {
+		if all[i].ID == id {
+			return &all[i]
+		}
+	}
+	return nil
 }
 
 func says(word string, out Outcome) Answer { return Answer{Word: word, Outcome: out} }

@@ -62,7 +62,7 @@ func Reasons(question, answer string, used formula.Percent) []string {
 // Said is the answer as it is shown: of a skin test that showed nothing no more
 // than that and its day, since what it did not show may still be there.
 func Said(question, answer string) string {
-	if q, ok := Find(question); ok && q.Kind == Day {
+	if q := find(question); q != nil && q.Kind == Day {
 		if _, err := time.Parse(dayLayout, answer); err == nil {
 			return "no reaction seen, " + answer
 		}
@@ -72,10 +72,11 @@ func Said(question, answer string) string {
 
 // outcome is what follows from a word of a question.
 func outcome(question, answer string) (Outcome, bool) {
-	q, _ := Find(question)
-	for _, a := range q.Answers {
-		if a.Word == answer {
-			return a.Outcome, true
+	if q := find(question); q != nil {
+		for _, a := range q.Answers {
+			if a.Word == answer {
+				return a.Outcome, true
+			}
 		}
 	}
 	return Outcome{}, false

@@ -128,25 +128,22 @@ func (c Cap) String() string {
 
 // Find returns the question with the id.
 func Find(id string) (Question, bool) {
-	for _, q := range Questions() {
-		if q.ID == id {
-			return q, true
-		}
+	q := find(id)
+	if q == nil {
+		return Question{}, false
 	}
-	return Question{}, false
+	own := *q
+	own.Answers = slices.Clone(q.Answers)
+	return own, true
 }
 
 // Judge tells what follows from an answer. A day may be given as 2026-02-28,
 // "28/2", "28.2.2026", "28 Feb", "2 days ago", "yesterday" or "today". It fails
 // on a question or an answer that is none, and on a day to come.
 func Judge(id, answer string, in Setting) (Outcome, error) {
-	q, ok := Find(id)
-	if !ok {
-		var ids []string
-		for _, q := range Questions() {
-			ids = append(ids, q.ID)
-		}
-		return Outcome{}, fmt.Errorf("%q is no safety question: ask one of %s", id, strings.Join(ids, ", "))
+	q := find(id)
+	if q == nil {
+		return Outcome{}, fmt.Errorf("%q is no safety question: ask one of %s", id, strings.Join(IDs(), ", "))
 	}
 	var words []string
 	if was, ok := formerly[id+": "+strings.ToLower(strings.TrimSpace(answer))]; ok {

@@ -119,16 +119,16 @@ func (v Verdict) Of(question string) (gs []Given) {
 // question the last counts, unless a final stop stands. Answers to questions
 // that are none are left out; one whose outcome is no [Word] counts as none.
 func Judgement(given []Given, plan Plan) Verdict {
-	all := map[string][]Given{}
+	of := map[string][]Given{}
 	for _, g := range given {
-		all[g.Question] = append(all[g.Question], g)
+		of[g.Question] = append(of[g.Question], g)
 	}
 	last := map[string]Given{}
-	for id, gs := range all {
+	for id, gs := range of {
 		last[id] = gs[Standing(gs)]
 	}
 	var v Verdict
-	for _, q := range Questions() {
+	for _, q := range all {
 		g, ok := last[q.ID]
 		switch {
 		case !ok || !slices.Contains([]Word{GoOn, Capped, Stop, Refer}, g.Word):
