@@ -12,7 +12,7 @@ func (s *State) checkOtherCoat(z *Zone, p *PlanBand, b *Bowl) error {
 	if LooseName(b.Product) == LooseName(p.Product) && b.Family == p.Kind {
 		return nil
 	}
-	return s.needsWords("other-coat:"+z.ID+":"+string(p.Band)+":"+b.ID,
+	return s.needsReason("other-coat:"+z.ID+":"+string(p.Band)+":"+b.ID,
 		"bowl %s is %s, %s, but the plan for the %s of %s is %s, %s: change the plan, or mix what is planned; it is another coat, with a limit of its own",
 		b.ID, b.Product, b.Family, p.Band, z.Name, p.Product, p.Kind)
 }
@@ -35,7 +35,7 @@ func (s *State) checkBowlKind(d BowlMixed) error {
 	if other == nil {
 		return nil
 	}
-	return s.needsWords("bowl-kind:"+d.Bowl, "bowl %s is said to be %s, but the plan has %s as %s: correct the kind, or change the plan",
+	return s.needsReason("bowl-kind:"+d.Bowl, "bowl %s is said to be %s, but the plan has %s as %s: correct the kind, or change the plan",
 		d.Bowl, d.Family, other.Product, other.Kind)
 }
 

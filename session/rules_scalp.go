@@ -81,15 +81,6 @@ func (s *State) tooStrongForScalp(q formula.Query, zone string, b Band) string {
 	return fmt.Sprintf("%s at %s is planned on the scalp, on the %s of %s, and %s", q.Product, formula.Label(q.Strength), b, zone, than)
 }
 
-// needsWords is an error unless the warning with the key was acknowledged with
-// a reason of as many words as a reason must have.
-func (s *State) needsWords(key, format string, args ...any) error {
-	if slices.ContainsFunc(s.Acks, func(a Ack) bool { return a.Warning == key && IsReason(a.Reason) }) {
-		return nil
-	}
-	return &ErrNeedsReason{Key: key, Why: fmt.Sprintf(format, args...) + fmt.Sprintf(" (a reason has %d words or more)", ReasonWords)}
-}
-
 // nearScalp reports whether what is on a band is lightener at the scalp, or so
 // near it that foil brings its heat there.
 func nearScalp(q formula.Query, b Band) bool {
@@ -118,7 +109,7 @@ func (s *State) checkHeatNear(by, z *Zone, b Band, q formula.Query) error {
 		return &ErrNoWindow{Query: q, Zone: z.Name, Band: b, Why: burns + ". " +
 			fmt.Sprintf("No time under heat is known for %s on the %s of %s: no heat, unless its instructions name it", q.Product, b, z.Name)}
 	}
-	return s.needsWords("heat-scalp:"+by.ID, "%s, and %s has lightener near the scalp: leave the heat off", burns, z.Name)
+	return s.needsReason("heat-scalp:"+by.ID, "%s, and %s has lightener near the scalp: leave the heat off", burns, z.Name)
 }
 
 // checkHeated is the same for all that is on the hair of a zone.

@@ -3,6 +3,7 @@ package session
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,9 +23,11 @@ func (s *State) Warned(key string) string {
 		return "pain or burning"
 	case "itch":
 		return "an itch that is looked at again"
+	case "doubt":
+		return "two answers about the hair's history disagree"
 	case "floor", "other":
 		return "another client needs the same hands"
-	case "stale", "stale-soon", "over-cap":
+	case "stale", "stale-soon", "over-cap", "bowl-kind":
 		return s.warnedOfBowl(kind, about)
 	case "safety-cap":
 		if len(parts) == 3 {
@@ -40,10 +43,12 @@ func (s *State) Warned(key string) string {
 	return s.warnedOfZone(kind, parts)
 }
 
-// headOf is the answer that stands to the question, in a few words.
+// headOf is the last answer to the question that set a cap, in a few words.
 func (s *State) headOf(question string) string {
-	if a := s.stood(question, s.last()); a != nil {
-		return safety.Head(question, a.Answer)
+	for _, a := range slices.Backward(s.Safety) {
+		if a.Question == question && a.Outcome == safety.Capped {
+			return safety.Head(question, a.Answer)
+		}
 	}
 	return questionText(question)
 }
@@ -77,6 +82,9 @@ var warnedZones = map[string]string{
 	"used-up":    "had its whole limit already",
 	"mushy":      "the hair stays stretched",
 	"weak":       "the hair is weakened",
+	"heat-scalp": "heat on lightener near the scalp",
+	"other-coat": "another product or kind than planned",
+	"other-hair": "said to be other hair than what had its name before",
 }
 
 func (s *State) warnedOfZone(kind string, about []string) string {
@@ -89,7 +97,7 @@ func (s *State) warnedOfZone(kind string, about []string) string {
 	case len(about) > 1 && Band(about[1]).Valid():
 		return fmt.Sprintf("%s, %s: %s", z.Name, about[1], what)
 	case len(about) > 1 && about[1] != about[0] && s.Zone(about[1]) != nil:
-		return fmt.Sprintf("%s, %s behind %s", z.Name, what, s.Zone(about[1]).Name)
+		return fmt.Sprintf("%s, %s, behind %s", z.Name, what, s.Zone(about[1]).Name)
 	}
 	return z.Name + ", " + what
 }
@@ -101,6 +109,7 @@ func (s *State) warnedOfBowl(kind, id string) string {
 	}
 	return bowl + ", " + map[string]string{
 		"stale": "past its working life", "stale-soon": "near the end of its working life", "over-cap": "over the legal cap on peroxide",
+		"bowl-kind": "of another kind than planned",
 	}[kind]
 }
 
@@ -108,6 +117,7 @@ func (s *State) warnedOfBowl(kind, id string) string {
 // without one.
 var passed = map[string]bool{
 	"safety-cap": true, "safety-scalp": true, "used-up": true, "heat-over": true, "longer-limit": true, "mushy": true, "weak": true,
+	"heat-scalp": true, "other-coat": true, "other-hair": true, "bowl-kind": true,
 }
 
 // Reasons are the reasons that can be picked to pass the warning with the key;

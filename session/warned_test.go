@@ -23,7 +23,7 @@ func TestEveryWarningHasWords(t *testing.T) {
 	for key, words := range map[string]string{
 		"over:z1": "Nape, over its limit", "closing:z2": "Crown, near its limit", "ahead:z1": "Nape, will go over its limit at this pace",
 		"never-open:z1": "Nape, its newest piece is not open before its oldest is at the limit", "no-limit:z1": "Nape, its limit is not known",
-		"heat-over:z2": "Crown, over its limit at once under heat", "collision:z1:z2": "Nape, no plan keeps its limit behind Crown",
+		"heat-over:z2": "Crown, over its limit at once under heat", "collision:z1:z2": "Nape, no plan keeps its limit, behind Crown",
 		"collision:z1:z1": "Nape, no plan keeps its limit", "used-up:z1:end": "Nape, end: had its whole limit already",
 		"mushy:z1": "Nape, the hair stays stretched", "weak:z2": "Crown, the hair is weakened", "over:z9": "a zone, over its limit",
 		"stale:b1": "bowl b1 (Chalk 30 vol), past its working life", "stale-soon:b2": "bowl b2 (Chalk 20 vol), near the end of its working life",

@@ -309,6 +309,7 @@ type Helper struct {
 type Warning struct {
 	At      time.Time `json:"at"`
 	Warning string    `json:"warning"` // its key
+	What    string    `json:"what"`    // what it is about, in words
 	Reason  string    `json:"reason"`
 }
 

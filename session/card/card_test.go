@@ -148,7 +148,7 @@ func TestWholeOfTheVisit(t *testing.T) {
 		{Name: "drying", Began: ptr(c.moment(toneOff)), Ended: ptr(c.moment(toneOff + 1080)), Minutes: 18, Seconds: 1080, UsualMin: 20},
 		{Name: "cut", UsualMin: 30},
 	}, got.Steps)
-	assert.Equal(t, []card.Warning{{At: c.moment(7860), Warning: "closing:z9", Reason: "at the basin in a minute"}}, got.Warnings)
+	assert.Equal(t, []card.Warning{{At: c.moment(7860), Warning: "closing:z9", What: "Top left, near its limit", Reason: "at the basin in a minute"}}, got.Warnings)
 	assert.Equal(t, "Sam", got.Helpers[0].Name)
 	assert.Len(t, got.Windows, 3)
 	assert.Equal(t, []string{

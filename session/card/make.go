@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"rinseby/session"
 	"rinseby/session/formula"
@@ -53,7 +55,9 @@ func Make(l *session.Log, at time.Time, local *time.Location) Card {
 	c.Notes = each(s.Notes, func(n session.Note) Note { return Note{At: utc(n.At), Zone: n.Zone, Text: valid(n.Text)} })
 	c.Cuts = each(s.Cuts, cut)
 	c.Warnings = each(s.Acks, func(a session.Ack) Warning {
-		return Warning{At: utc(a.At), Warning: valid(a.Warning), Reason: valid(a.Reason)}
+		what := valid(s.Warned(a.Warning))
+		first, n := utf8.DecodeRuneInString(what)
+		return Warning{At: utc(a.At), Warning: valid(a.Warning), What: string(unicode.ToUpper(first)) + what[n:], Reason: valid(a.Reason)}
 	})
 	c.Gaps = each(s.Gaps, func(g session.Gap) Gap {
 		return Gap{From: utc(g.From), To: utc(g.To), StepS: g.Step.Seconds(), Restart: g.Restart, Backwards: g.Backwards, Confirmed: g.Confirmed}

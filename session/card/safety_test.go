@@ -43,7 +43,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 		"- Ever a temporary tattoo of black henna? yes, and the skin stayed well (refer: Black henna tattoos raise the risk of an allergy to hair dye, as labels say: ask for more than a skin test.), gone on with: no \\*harm\\* in 2 tests\n",
 		"worst counts: lightened before (cap: at most 20 vol on lightened hair or worse)\n",
 		"on the hair? henna (stop, until strand-test is passed: Some henna holds metal, which may raise damage several-fold: test a strand first.)\n",
-		"- Over the cap of history: 9 % where 6 % is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
+		"- Lightened before: 30 vol where 20 vol is the most: seen at 08:11:40 (reason: only \\<the\\> tips)\n",
 		"- 08:13:20, pain or burning, Nape: burns \\| here; all off at 08:25:00; cool water for 21 of at least 20 min; 08:35:00, found: red, no blister; decided: the colour work ended\n",
 	} {
 		assert.Contains(t, md, line)
@@ -67,7 +67,7 @@ func TestSafetyAndPainOnTheCard(t *testing.T) {
 
 func TestOverridesStandWithTheSafetyAnswers(t *testing.T) {
 	for key, words := range map[string]string{
-		"safety-scalp:scalp": "On the scalp, against the cap of scalp",
+		"safety-scalp:scalp": "Scalp, looked at today: product on the scalp",
 		"over-cap:b1":        "Bowl b1 (Chalk 30 vol), over the legal cap on peroxide",
 	} {
 		c := live(t)
