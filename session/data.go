@@ -45,6 +45,8 @@ type (
 		Strength formula.Percent `json:"strength_pct,omitempty"` // the strongest
 		From     time.Time       `json:"from"`                   // first contact
 		Seconds  float64         `json:"seconds"`                // that product was on
+		// Stretched says that the hair stayed stretched: it can take no more.
+		Stretched bool `json:"stretched,omitempty"`
 	}
 
 	// PlanStep is a hands-on part that is no round.

@@ -109,7 +109,8 @@ func (l *Log) Commit(now timing.Reading, cmds ...Command) ([]Event, error) {
 
 // commit decides one command and applies its event.
 func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
-	before, hasty, again, stops := l.State().noWindow(), l.State().hasty(), l.State().putOnAgain(), l.State().stopsBefore(c.Data)
+	before, hasty, stops := l.State().noWindow(), l.State().hasty(), l.State().stopsBefore(c.Data)
+	again, _ := l.State().putOnAgain()
 	e, err := l.decide(now, c)
 	if err != nil {
 		return Event{}, err
@@ -123,7 +124,7 @@ func (l *Log) commit(now timing.Reading, c Command) (Event, error) {
 	if l.State().hasty() && !hasty {
 		return Event{}, errors.New("pain would be cleared before 20 minutes of cool water, with no reason for it: give another time, or take the clearing back first")
 	}
-	if product := l.State().putOnAgain(); product != "" && again == "" {
+	if n, product := l.State().putOnAgain(); n > again && touches(e.Data) {
 		return Event{}, fmt.Errorf("the client reacted to %s: nothing more of it touches hair in this visit; plan another product, or end the colour work", product)
 	}
 	if none := l.State().noWindow(); none != nil && before == nil {

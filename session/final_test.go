@@ -3,6 +3,7 @@ package session_test
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -172,4 +173,16 @@ func TestAReasonIsMoreThanAKey(t *testing.T) {
 	})
 	c.do(session.SafetyAnswered{Question: "ready", Answer: "not yet"}, session.SafetyAnswered{Question: "ready", Answer: "yes", Reason: "x"},
 		session.SafetyAnswered{Question: "health", Answer: "yes", Reason: "the doctor agrees"})
+}
+
+func TestAFinalStopIsNotLiftedByAnotherTime(t *testing.T) {
+	c := lightening(t)
+	c.at(1).do(session.SafetyAnswered{Question: safety.Strand, Answer: "passed", Tested: "1/3"})
+	c.at(10).do(answer(safety.Strand, "failed", ""))
+	failed := c.last()
+	require.ErrorContains(t, c.try(session.Do(place("z1", 1))), "strand-test (failed)")
+	for _, to := range []time.Duration{time.Second, 8 * time.Minute, 10 * time.Minute} {
+		c.do(session.EventMoved{Seq: failed, To: c.zero.Add(to)})
+		require.ErrorContains(t, c.try(session.Do(place("z1", 1))), "strand-test (failed)", to)
+	}
 }

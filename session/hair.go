@@ -342,6 +342,33 @@ func (s *State) HadToday(now time.Time) (all []HairHad) {
 			}
 		}
 	}
+	return s.markStretched(all, now)
+}
+
+// markStretched says of which hair a check found that it stays stretched,
+// whatever was on it, and adds what is not among all for having had no lightener.
+func (s *State) markStretched(all []HairHad, now time.Time) []HairHad {
+	for _, z := range s.Zones {
+		if _, c := s.mushy(z); c == nil || c.At.After(now) || !z.Started() {
+			continue
+		}
+		for _, n := range z.names {
+			if n == LooseName(z.Name) {
+				n = z.Name
+			}
+			told := false
+			for i := range all {
+				if LooseName(all[i].Zone) == LooseName(n) {
+					all[i].Stretched, told = true, true
+				}
+			}
+			for _, c := range z.Coats {
+				if first := c.First(); !told && first.Before(now) {
+					all = append(all, HairHad{Service: s.Service, Zone: n, Band: c.Band, Action: c.Action, Strength: c.Strength, From: first, Stretched: true})
+				}
+			}
+		}
+	}
 	return all
 }
 

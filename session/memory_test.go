@@ -374,3 +374,27 @@ func TestAnswersThatDisagreeAreAQuestion(t *testing.T) {
 		session.Do(bowl(strong, 20, 40)), session.Do(place("z", 1))), &reason, "the tighter counts all the same")
 	assert.Equal(t, "safety-cap:history:6:9", reason.Key)
 }
+
+func TestHairThatStaysStretchedStaysSoForTheDay(t *testing.T) {
+	c := growing(t)
+	c.at(0).do(place("one-0", 1), place("one-1", 1))
+	c.at(5).do(session.ZoneChecked{Zone: "one-0", Feel: session.FeelMushy})
+	c.rinse(6, 9, "one-0", "one-1")
+	had := c.state().HadToday(c.now)
+	require.Len(t, had, 2)
+	assert.True(t, had[0].Stretched)
+	assert.False(t, had[1].Stretched, "the crown is sound")
+	for i := range had {
+		had[i].From = had[i].From.Add(-2 * time.Hour)
+	}
+
+	tone := session.PlanBand{Band: session.Root, Product: "Veil", Kind: formula.Demi, Strength: 3, Contact: formula.OnScalp, Condition: formula.Lightened}
+	next := growing(t, had...)
+	require.ErrorContains(t, next.try(session.Do(place("one-0", 1))), "the hair of Nape stays stretched")
+	next.do(session.PlanChanged{Change: session.ChangeBands, Zone: "one-0", Bands: []session.PlanBand{tone}}, row(tone, 5, 20), bowl(tone, 40, 80))
+	require.ErrorContains(t, next.try(session.Do(place("one-0", 1))), "the hair of Nape stays stretched", "no toner either")
+	next.do(place("one-1", 1))
+
+	coloured := session.HairHad{Service: "early", Zone: "nape", Band: session.Root, Action: formula.Colour, From: c.zero.Add(-time.Hour), Stretched: true}
+	require.ErrorContains(t, growing(t, coloured).try(session.Do(place("one-0", 1))), "the hair of Nape stays stretched")
+}

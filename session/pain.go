@@ -105,7 +105,7 @@ func (s *State) checkCleared(d PainCleared, at time.Time) (Data, error) {
 	case strings.TrimSpace(d.Note) == "":
 		return nil, errors.New("type what was found and what was decided")
 	case d.GoesOn && s.Ended():
-		return nil, errors.New("the colour work of this service was ended after pain, and does not go on: say that it ends here")
+		return nil, errors.New("the colour work of this service was ended after a reaction, and does not go on: say that it ends here")
 	case d.GoesOn && s.openOf((*Pain).ends) != nil:
 		return nil, errors.New("after hives or an emergency nothing more is put on in this visit: say that the colour work ends here")
 	}
@@ -120,12 +120,12 @@ func (s *State) checkCleared(d PainCleared, at time.Time) (Data, error) {
 	return d, cmp.Or(text(d.Note), text(d.Early))
 }
 
-// checkEnded refuses to go on with colour that was ended after pain. What
-// touched hair before the pain may be logged late.
+// checkEnded refuses to go on with colour that was ended after a reaction. What
+// touched hair before it may be logged late.
 func (s *State) checkEnded(at time.Time) error {
 	for _, p := range s.Pains {
 		if !p.Cleared.IsZero() && !p.GoesOn && !at.Before(p.At) {
-			return errors.New("the colour work was ended after pain: nothing is mixed or put on any more in this service")
+			return fmt.Errorf("the colour work was ended after %s: nothing is mixed or put on any more in this service", p.Reaction.ended())
 		}
 	}
 	return nil
@@ -140,7 +140,7 @@ func (s *State) checkSeen(d WarningAcknowledged) error {
 	case s.Calling() != nil:
 		return errors.New("an emergency can't be passed over: say that help has come once it has")
 	case s.holding() && !s.staysOn():
-		return errors.New("pain can't be passed over while product is on: rinse all with cool running water now")
+		return fmt.Errorf("%s can't be passed over while product is on: rinse all with cool running water now", s.OpenPain().Reaction.ended())
 	}
 	return nil
 }

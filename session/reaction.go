@@ -44,6 +44,17 @@ func (r Reaction) Words() string {
 	return string(r)
 }
 
+// ended names the reaction after which the colour work ended.
+func (r Reaction) ended() string {
+	switch r {
+	case Burning:
+		return "pain"
+	case Emergency:
+		return "an emergency"
+	}
+	return r.Words()
+}
+
 // LookAfter is after how long a mild itch is looked at again; house rule, no
 // source.
 const LookAfter = 3 * time.Minute
@@ -142,6 +153,13 @@ func (s *State) Calling() *Pain { return s.openOf((*Pain).calls) }
 
 // OpenLook is the mild itch that is to be looked at again, or nil.
 func (s *State) OpenLook() *Pain { return s.openOf(func(p *Pain) bool { return !p.stops() }) }
+
+// inEmergency reports whether an emergency was open at a moment.
+func (s *State) inEmergency(at time.Time) bool {
+	return slices.ContainsFunc(s.Pains, func(p Pain) bool {
+		return p.Reaction == Emergency && !at.Before(p.At) && (p.Open() || !at.After(p.Cleared))
+	})
+}
 
 // openEye is product in the eye that is not cleared, or nil.
 func (s *State) openEye() *Pain { return s.openOf(func(p *Pain) bool { return p.Reaction == InEye }) }
@@ -312,31 +330,67 @@ func (s *State) checkAsked() error {
 	return nil
 }
 
-// putOnAgain is a product that touched hair again after the client itched under
-// it as under what burns; empty if none did.
-func (s *State) putOnAgain() string {
-	for _, p := range s.Pains {
-		if p.Open() || p.Reaction != Itching || !p.burns() {
+// bars reports whether what the client itched under touches hair no more in this
+// visit: unless it was mild, was looked at again, and had gone. House rule.
+func (p *Pain) bars() bool { return p.Reaction == Itching && (!p.Look || p.Again) }
+
+// putOnAgain is how often a product touched hair again after the client itched
+// under it, and the last such product.
+func (s *State) putOnAgain() (times int, product string) {
+	for i := range s.Pains {
+		p := &s.Pains[i]
+		if !p.bars() {
 			continue
 		}
 		var under []string
 		for _, z := range s.Zones {
 			for _, c := range z.Coats {
 				if c.onAt(p.At) {
-					under = append(under, c.Product)
+					under = append(under, c.products()...)
 				}
 			}
 		}
 		for _, z := range s.Zones {
 			for _, c := range z.Coats {
-				fresh := slices.ContainsFunc(append(slices.Clone(c.Refreshed), c.Last()), func(at time.Time) bool { return at.After(p.At) })
-				if fresh && slices.Contains(under, c.Product) {
-					return c.Product
+				if !slices.ContainsFunc(c.products(), func(name string) bool { return slices.Contains(under, name) }) {
+					continue
+				}
+				for _, at := range c.touched() {
+					if at.After(p.At) {
+						times, product = times+1, c.Product
+					}
 				}
 			}
 		}
 	}
-	return ""
+	return times, product
+}
+
+// products are the names of all that was put on in the coat.
+func (c *Coat) products() (names []string) {
+	for _, q := range c.judged() {
+		names = append(names, LooseName(q.Product))
+	}
+	return names
+}
+
+// touched are the moments at which product of the coat met hair.
+func (c *Coat) touched() []time.Time {
+	all := slices.Clone(c.Refreshed)
+	for _, b := range c.Batches {
+		all = append(all, b.At)
+	}
+	return all
+}
+
+// touches reports whether data may put product on hair after a reaction to it.
+// A report of a reaction, or what is noted of one, is always taken.
+func touches(data Data) bool {
+	switch data.(type) {
+	case PiecePlaced, CoatApplied, CoatRefreshed, EventMoved:
+		return true
+	}
+	return false
 }
 
 // heatToEnd are the zones on which heat was on at a moment and still is.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"rinseby/session/safety"
@@ -64,12 +65,8 @@ func maxTime(a, b time.Time) time.Time {
 // nextCall is an emergency: the call before all else. The key says that the
 // product is off, then that help has come.
 func (s *State) nextCall() Action {
-	number := safety.RulesOf(s.Region).Emergency.Value
-	a := Action{Verb: DoCall, Text: "Call " + number + ", say " + safety.Anaphylaxis, Why: "own pen first; lie flat, legs raised; no walking"}
-	if s.Region == safety.AnyRegion {
-		a.Text = "Call for help, say " + safety.Anaphylaxis
-		a.Why = number
-	}
+	a := Action{Verb: DoCall}
+	a.Text, a.Why = callWords(s.Region)
 	for _, t := range s.Trips {
 		if t.Ended.IsZero() {
 			a.Commands = append(a.Commands, Do(RinseEnded{Trip: t.ID}))
@@ -87,6 +84,34 @@ func (s *State) nextCall() Action {
 		a.Commands = []Command{Do(ReactionNoted{When: AskHelp})}
 	}
 	return a
+}
+
+// callWords says whom to call, and what to do besides.
+func callWords(r safety.Region) (text, why string) {
+	number := safety.RulesOf(r).Emergency.Value
+	if r == safety.AnyRegion {
+		return "Call for help, say " + safety.Anaphylaxis, number
+	}
+	return "Call " + number + ", say " + safety.Anaphylaxis, "own pen first; lie flat, legs raised; no walking"
+}
+
+// CallIn names the number of the region that is set on the machine where the
+// service has none. Only what is shown changes; no rule does.
+func (b *Board) CallIn(machine safety.Region) {
+	r := b.Reaction
+	if r == nil || r.Number == safety.NumberIn(r.Number, machine) {
+		return
+	}
+	was, look := r.Number, *r
+	look.Number = safety.NumberIn(was, machine)
+	b.Reaction = &look
+	if b.Next.Verb == DoCall {
+		b.Next.Text, b.Next.Why = callWords(machine)
+	}
+	b.Warnings = slices.Clone(b.Warnings)
+	for i := range b.Warnings {
+		b.Warnings[i].Text = strings.Replace(b.Warnings[i].Text, was, look.Number, 1)
+	}
 }
 
 // nextEye keeps the eye under water, and the limits of what is on.

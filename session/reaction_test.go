@@ -290,7 +290,8 @@ func TestAnItchThatIsTakenOff(t *testing.T) {
 	require.NoError(t, c.try(c.at(14).nextIs(session.DoCool, "Rinse clean: Nape").Commands...))
 	c.nextIs(session.DoClear, "Note what was found")
 	c.do(session.PainCleared{Note: "the skin is calm", GoesOn: true})
-	c.do(place("z2", 1))
+	assert.False(t, c.state().Ended())
+	refuses(t, c, []refusal{no("the same again", place("z2", 1), "the client reacted to Chalk")})
 
 	c = lightening(t)
 	c.do(place("z1", 4))
@@ -388,4 +389,77 @@ func TestServicesClosedBeforeTheQuestionStayReadable(t *testing.T) {
 	c.undo()
 	c.do(session.EventVoided{Seq: e.Seq})
 	assert.ErrorContains(t, c.try(session.Do(session.ServiceClosed{})), "ask how it is now")
+}
+
+func TestWhatTheClientItchedUnderIsNotPutOnAgain(t *testing.T) {
+	for name, report := range map[string][]session.Command{
+		"taken off at once": {session.Do(itch)},
+		"still there":       {session.Do(mildItch), session.Do(looked(session.HowSame))},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := inRegion(t, safety.UK)
+			c.at(0).do(place("z1", 1))
+			c.at(5)
+			require.NoError(t, c.try(report...))
+			c.do(session.RinseBegan{Zones: []string{"z1"}})
+			c.at(30).do(session.RinseEnded{}, session.PainCleared{Note: "nothing to see", GoesOn: true})
+			c.at(31).do(bowl(root30, 31, 60))
+			for _, again := range []session.Command{
+				session.Do(place("z2", 1)),
+				session.DoAt(c.now.Add(-15*time.Minute), place("z2", 1)),
+			} {
+				require.Error(t, c.try(again))
+			}
+			require.ErrorContains(t, c.try(session.Do(place("z2", 1))), "the client reacted to "+root30.Product)
+		})
+	}
+	c := inRegion(t, safety.UK)
+	c.at(0).do(place("z1", 1))
+	c.at(5).do(mildItch)
+	c.at(9).do(looked(session.HowWell))
+	c.at(10).do(place("z1", 1))
+}
+
+func TestAnItchThatIsLoggedLateCanBeCleared(t *testing.T) {
+	c := inRegion(t, safety.UK)
+	c.at(0).do(place("z1", 1))
+	c.at(6).do(place("z1", 1))
+	require.NoError(t, c.try(session.DoAt(c.zero.Add(3*time.Minute), itch)))
+	c.do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(30).do(session.RinseEnded{}, session.PainCleared{Note: "nothing to see", GoesOn: true})
+	assert.Nil(t, c.state().OpenPain())
+	require.ErrorContains(t, c.try(session.Do(place("z2", 1))), "the client reacted to")
+}
+
+func TestProductTakenOffInAnEmergencyTeachesNoRinse(t *testing.T) {
+	c := inRegion(t, safety.UK)
+	c.at(0).do(place("z1", 3))
+	c.at(4).do(emergency)
+	require.NoError(t, c.try(c.board().Next.Commands...))
+	require.NotEmpty(t, c.state().Trips)
+	assert.Equal(t, session.TripRinse, session.RinseTime(c.state()))
+}
+
+func TestTheMachinesRegionNamesTheNumberWhereTheServiceHasNone(t *testing.T) {
+	for _, own := range []safety.Region{safety.AnyRegion, safety.UK} {
+		c := inRegion(t, own)
+		c.at(0).do(place("z1", 1))
+		c.at(4).do(emergency)
+		b := c.board()
+		b.CallIn(safety.Australia)
+		want := map[safety.Region]string{safety.AnyRegion: "000", safety.UK: "999"}[own]
+		assert.Equal(t, want, b.Reaction.Number)
+		assert.Equal(t, "Call "+want+", say anaphylaxis", b.Next.Text)
+		assert.Equal(t, "HELP. EMERGENCY: call "+want+", say anaphylaxis", b.Warnings[0].Text)
+		assert.Len(t, b.Next.Zones, 1)
+		assert.Equal(t, own, c.state().Region, "no rule changes")
+	}
+}
+
+func TestARefusalNamesTheReactionThatEndedTheWork(t *testing.T) {
+	c := inRegion(t, safety.UK)
+	c.at(0).do(place("z1", 3))
+	c.at(4).do(hives, session.RinseBegan{Zones: []string{"z1"}})
+	c.at(6).do(session.RinseEnded{}, session.PainCleared{Note: "hives on the neck"})
+	require.ErrorContains(t, c.try(session.Do(place("z2", 1))), "the colour work was ended after hives")
 }

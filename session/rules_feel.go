@@ -17,11 +17,26 @@ const mushyPrefix = "mushy:"
 func (s *State) mushy(z *Zone) (of *Zone, first *Check) {
 	for _, o := range s.Zones {
 		c := o.mushy() // few zones have one, so it is asked for first
+		if c == nil {
+			c = s.stretchedBefore(o)
+		}
 		if c != nil && (o == z || s.shareHair(o, z)) && (first == nil || c.At.Before(first.At)) {
 			of, first = o, c
 		}
 	}
 	return of, first
+}
+
+// stretchedBefore is a check in the place of one in an earlier service of the
+// day that found the hair of the zone stretched, or nil. It lasts for the day, as
+// it lasts for a visit.
+func (s *State) stretchedBefore(z *Zone) *Check {
+	for _, e := range s.Earlier {
+		if e.Stretched && !z.OtherHair && z.goesBy(LooseName(e.Zone)) {
+			return &Check{At: e.From, ZoneChecked: ZoneChecked{Zone: z.ID, Feel: FeelMushy}}
+		}
+	}
+	return nil
 }
 
 // mushy is the first check of the zone itself that says so.

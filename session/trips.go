@@ -27,11 +27,12 @@ const TripTime = TripWalk + TripRinse
 
 // rinseTime is what the rinse of one zone takes: the median of today's, but no
 // less than half the house figure, so that a slip of the key at the basin does
-// not make plans too tight; else the house figure.
+// not make plans too tight; else the house figure. What was taken off where the
+// client lay, in an emergency, is no rinse at the basin and teaches nothing.
 func (s *State) rinseTime() time.Duration {
 	var each []time.Duration
 	for _, t := range s.Trips {
-		if n := len(t.Zones); !t.Ended.IsZero() && n > 0 {
+		if n := len(t.Zones); !t.Ended.IsZero() && n > 0 && !s.inEmergency(t.Ended) {
 			each = append(each, t.Ended.Sub(t.Began)/time.Duration(n))
 		}
 	}

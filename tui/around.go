@@ -88,7 +88,7 @@ func (a *App) pressing() map[string]start.Live {
 		s := start.Live{Order: i - len(looks)} // before what is not known to be live
 		s.Off, s.Over = l.SayOff(func(at time.Time) string { return at.In(a.o.Place).Format("15:04") })
 		if l.Help {
-			s.Help = "HELP: call " + l.Number + ", say " + safety.Anaphylaxis
+			s.Help = "HELP: call " + safety.NumberIn(l.Number, a.o.Region) + ", say " + safety.Anaphylaxis
 		}
 		live[l.ID] = s
 	}
@@ -197,7 +197,7 @@ func (a *App) withOthers(ws []session.Warning, s *session.State) []session.Warni
 		e := a.around.seen[id]
 		loud := e.look.Loudest
 		if id != s.Service && e.look.Help { // whoever's client it is, and it is never waved away
-			w := session.Warning{Key: otherKey + id + ":help", Level: session.Alarm, At: e.look.Since, Fixed: true, Text: e.look.HelpAt() + ": call " + e.look.Number + ", say " + safety.Anaphylaxis + " (w)"}
+			w := session.Warning{Key: otherKey + id + ":help", Level: session.Alarm, At: e.look.Since, Fixed: true, Text: e.look.HelpAt() + ": call " + safety.NumberIn(e.look.Number, a.o.Region) + ", say " + safety.Anaphylaxis + " (w)"}
 			ws = slices.Insert(ws, 0, w)
 			continue
 		}

@@ -15,6 +15,7 @@ func (a *App) refresh() session.Board {
 	if a.tripsFor == s.Seq && !a.asking() && !a.ahead(a.trips, now) {
 		b.Follow(s, a.trips)
 	}
+	b.CallIn(a.o.Region)
 	b.Warnings = a.withOthers(b.Warnings, s)
 	a.holdOthers(&b, s)
 	if a.calling() {

@@ -13,11 +13,11 @@ var cautions = []string{
 	"Wear suitable gloves, for rinsing too.",
 	// Regulation (EC) 1223/2009 Annex III entry 12, as above.
 	"Products with hydrogen peroxide: keep them out of the eyes, and rinse at once if any gets in.",
-	// About 48 hours: UK training texts (read on secondary pages). Under 16,
+	// How early and how often: differs by region; see [safety.RulesOf]. Under 16,
 	// rash, reaction, black henna, lashes and brows: the Finnish authority's
 	// summary of the label texts of Annex III. No lightener under 16: house
 	// rule.
-	"Skin test about 48 hours before each visit, as the product's instructions say, for the toner too. No colour on lashes or brows, on anyone under 16, on a rash, on broken or sensitive scalp, or after a reaction; black henna tattoos raise the risk. No lightener on anyone under 16.",
+	"Skin test as early and as often as the region's rules and the product's instructions say, for the toner too. No colour on lashes or brows, on anyone under 16, on a rash, on broken or sensitive scalp, or after a reaction; black henna tattoos raise the risk. No lightener on anyone under 16.",
 	// Persulfate dust: review 2022, PMC9489562, Blainey 1986 and Pepys 1976,
 	// read in abstracts.
 	"Ask about asthma, eczema and allergies before powder is mixed, and mix it away from the client, in moving air: its dust can set off asthma, yours too.",

@@ -19,7 +19,7 @@ const (
 	memory    = "from memory, no source"
 	practice  = "common practice, no source"
 	// Ages of those who were burnt, read in abstracts.
-	burns = "burn reports: Sydney burn units 2016-2020; eight published highlight burns, five of them children (PMID 20854194), both read in abstracts; Greenland's health department urges restraint with children (2020)"
+	burns = "burn reports: Sydney burn units 2016-2020 (14 patients, mean age 27); eight published highlight burns, five of them children (PMID 20854194), both read in abstracts; Greenland's health department urges restraint with children (2020)"
 	// persulfate: what its dust does to those who breathe it.
 	persulfate = "review 2022, PMC9489562, Blainey 1986 (Thorax 41:42) and Pepys 1976, read in abstracts: persulfate is named the main cause of hairdressers' asthma, and mixing alone set off an attack"
 )

@@ -118,6 +118,15 @@ const (
 // noNumber names all numbers, for a region that is not set.
 const noNumber = "112 EU, 999 UK, 911 US and Canada, 000 Australia, 111 New Zealand"
 
+// NumberIn is the number to show: where a record has no region, and so names all
+// numbers, that of the region that is set on the machine, if one is.
+func NumberIn(number string, machine Region) string {
+	if number == noNumber {
+		return RulesOf(machine).Emergency.Value
+	}
+	return number
+}
+
 // RulesOf returns the figures of a region.
 func RulesOf(r Region) Rules {
 	all := Rules{

@@ -64,7 +64,7 @@ func TestNewService(t *testing.T) {
 
 func TestConsultNew(t *testing.T) {
 	f := open(form.Consult(th, nil, form.LastVisit{}))
-	assert.Contains(t, f.View(), "Skin test about 48 h")
+	assert.Contains(t, f.View(), "Skin test as early and")
 	assert.NotContains(t, f.View(), "  Scalp", "it is a safety question")
 	got := press(t, f, "6,5", "enter", "right", "right", "enter", "20", "enter",
 		"12", "enter", "long", "enter", "right", "right", "right", "enter",

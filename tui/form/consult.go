@@ -11,11 +11,11 @@ import (
 	"rinseby/tui/theme"
 )
 
-// cautions are what every consultation starts from. The skin test about 48
-// hours before: UK training texts. Not on broken skin: label texts as a
-// Finnish authority sums them up.
+// cautions are what every consultation starts from. How early and how
+// often a skin test is made differs by region. Not on broken skin: label texts
+// as a Finnish authority sums them up.
 var cautions = []string{
-	"The product's instructions and your training come first. Skin test about 48 h before, as the product's instructions say. Broken or sore scalp: do not start.",
+	"The product's instructions and your training come first. Skin test as early and as often as your region's rules and the product's instructions say. Broken or sore scalp: do not start.",
 }
 
 // undertones are the stages of lightening (secondary pages).
