@@ -162,22 +162,18 @@ func (s *State) react(d PainReported, seq int, at time.Time) {
 
 // noteReaction folds in how the client is.
 func (s *State) noteReaction(d ReactionNoted, at time.Time) error {
+	if err := s.isOpen(d.When); err != nil {
+		return err
+	}
 	switch d.When {
 	case AskLook:
 		p := s.OpenLook()
-		switch {
-		case p == nil:
-			return errors.New("there is no itch to look at again")
-		case d.How == HowWell:
+		if p.Looked = at; d.How == HowWell {
 			p.Cleared, p.Note, p.GoesOn = at, d.Note, true
-		default:
+		} else {
 			p.Again = true
 		}
-		p.Looked = at
 	case AskHelp:
-		if s.Calling() == nil {
-			return errors.New("there is no emergency that help could have come to")
-		}
 		for i := range s.Pains {
 			if p := &s.Pains[i]; p.calls() {
 				p.Helped = at
@@ -255,18 +251,13 @@ func (s *State) checkNoted(d ReactionNoted, at time.Time) error {
 
 // checkMoment refuses what does not fit the moment.
 func (s *State) checkMoment(d ReactionNoted, at time.Time) error {
+	if err := s.isOpen(d.When); err != nil {
+		return err
+	}
 	switch d.When {
 	case AskLook:
-		p := s.OpenLook()
-		switch {
-		case p == nil:
-			return errors.New("there is no itch to look at again")
-		case d.How == HowWell && at.Before(p.At.Add(LookAfter)):
+		if d.How == HowWell && at.Before(s.OpenLook().At.Add(LookAfter)) {
 			return fmt.Errorf("look again once %d minutes have gone by; if it is still there, say so at once", int(LookAfter/time.Minute))
-		}
-	case AskHelp:
-		if s.Calling() == nil {
-			return errors.New("there is no emergency that help could have come to")
 		}
 	case AskLeaving:
 		switch {
@@ -288,8 +279,20 @@ func (s *State) checkMoment(d ReactionNoted, at time.Time) error {
 	return nil
 }
 
-// ToAsk reports whether a client who had a reaction is to be asked how it is
-// before leaving.
+// isOpen is an error if there is no itch to look at again, or no emergency to
+// which help has yet to come, where one of those is what is noted.
+func (s *State) isOpen(when AskWord) error {
+	switch {
+	case when == AskLook && s.OpenLook() == nil:
+		return errors.New("there is no itch to look at again")
+	case when == AskHelp && s.Calling() == nil:
+		return errors.New("no emergency is waiting for help")
+	}
+	return nil
+}
+
+// ToAsk reports whether a client who had a reaction still has to be asked,
+// before leaving, how it is.
 func (s *State) ToAsk() bool {
 	var last time.Time
 	for _, p := range s.Pains {

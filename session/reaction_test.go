@@ -89,7 +89,7 @@ func TestHelpMayComeFirst(t *testing.T) {
 	assert.True(t, c.board().Warnings[0].Fixed)
 	refuses(t, c, []refusal{
 		no("clear", session.PainCleared{Note: "well"}, "product is still on"),
-		no("help twice", session.ReactionNoted{When: session.AskHelp}, "no emergency that help could have come to"),
+		no("help twice", session.ReactionNoted{When: session.AskHelp}, "no emergency is waiting for help"),
 	})
 }
 

@@ -65,7 +65,13 @@ func strength(text string) string {
 	return formula.Label(formula.Percent(f))
 }
 
-// warnedZones says what a warning about a zone is about.
+// WarnedZone says what a kind of warning says of a zone; empty if it is not
+// about a zone.
+func WarnedZone(kind string) string { return warnedZones[kind] }
+
+// WarnedBowl is the same of a bowl.
+func WarnedBowl(kind string) string { return warnedBowls[kind] }
+
 var warnedZones = map[string]string{
 	"over":       "over its limit",
 	"closing":    "near its limit",
@@ -77,6 +83,12 @@ var warnedZones = map[string]string{
 	"used-up":    "had its whole limit already",
 	"mushy":      "the hair stays stretched",
 	"weak":       "the hair is weakened",
+}
+
+var warnedBowls = map[string]string{
+	"stale":      "past its working life",
+	"stale-soon": "near the end of its working life",
+	"over-cap":   "over the legal cap on peroxide",
 }
 
 func (s *State) warnedOfZone(kind string, about []string) string {
@@ -99,9 +111,7 @@ func (s *State) warnedOfBowl(kind, id string) string {
 	if b := s.Bowl(id); b != nil {
 		bowl = fmt.Sprintf("bowl %s (%s %s)", b.ID, b.Product, formula.Label(b.Strength))
 	}
-	return bowl + ", " + map[string]string{
-		"stale": "past its working life", "stale-soon": "near the end of its working life", "over-cap": "over the legal cap on peroxide",
-	}[kind]
+	return bowl + ", " + warnedBowls[kind]
 }
 
 // passed are the kinds of warnings whose reason lets pass what is refused

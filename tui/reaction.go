@@ -12,6 +12,7 @@ import (
 	"rinseby/tui/clean"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
+	"rinseby/tui/station"
 )
 
 // pain logs pain or burning at once, as of now, whatever is open, and asks what
@@ -26,7 +27,7 @@ func (a *App) pain() tea.Cmd {
 	case !s.Live():
 		return a.open(intent.Open{Screen: intent.Later})
 	case a.calling():
-		a.say("Help first. All else waits until help is here.", false)
+		a.say(station.HelpFirst, false)
 		return nil
 	case s.OpenPain() != nil:
 		return a.askReaction(a.lookWhy(a.log.React(a.now, mild)), true)

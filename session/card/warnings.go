@@ -1,6 +1,7 @@
 package card
 
 import (
+	"cmp"
 	"strings"
 
 	"rinseby/session"
@@ -50,24 +51,17 @@ func (c Card) warned(key string) string {
 	return c.warnedOfZone(kind, about)
 }
 
-// zoneWarnings says what a warning about a zone is about.
-var zoneWarnings = map[string]string{
-	"over":       "over its limit",
-	"closing":    "near its limit",
-	"ahead":      "will go over its limit at this pace",
-	"never-open": "its newest piece is not open before its oldest is at the limit",
-	"no-limit":   "its limit is not known",
-	"heat-over":  "over its limit at once under heat",
-	"collision":  "no plan keeps its limit",
-	"used-up":    "had its whole limit already",
-	"mushy":      "its hair stays stretched, and other zones got the same product",
-	"weak":       "its hair is weakened, and got more product or stayed on",
+// onRecord says of some warnings what was passed over, which the record needs
+// and the screen does not.
+var onRecord = map[string]string{
+	"mushy": "its hair stays stretched, and other zones got the same product",
+	"weak":  "its hair is weakened, and it got more product or was left on",
 }
 
 func (c Card) warnedOfZone(kind, about string) string {
 	id, other, more := strings.Cut(about, ":")
 	name, known := c.zone(id)
-	what := zoneWarnings[kind]
+	what := cmp.Or(onRecord[kind], session.WarnedZone(kind))
 	if !known || what == "" {
 		return ""
 	}
@@ -94,13 +88,6 @@ func (c Card) warnedOfZone(kind, about string) string {
 	return name + ", " + what
 }
 
-// bowlWarnings says what a warning about a bowl is about.
-var bowlWarnings = map[string]string{
-	"stale":      "past its working life",
-	"stale-soon": "near the end of its working life",
-	"over-cap":   "over the legal cap on peroxide",
-}
-
 // warnedOfBowl names a bowl that was never mixed by its id alone.
 func (c Card) warnedOfBowl(kind, id string) string {
 	bowl := "Bowl " + id
@@ -109,7 +96,7 @@ func (c Card) warnedOfBowl(kind, id string) string {
 			bowl += " (" + b.Product + " " + b.Label + ")"
 		}
 	}
-	return bowl + ", " + bowlWarnings[kind]
+	return bowl + ", " + session.WarnedBowl(kind)
 }
 
 // warnedOfWindow takes what a key says in small letters as it was typed.
