@@ -25,8 +25,8 @@ func LooseName(name string) string { return strings.ToLower(strings.Join(strings
 // was on it, or is a part of one that was.
 func (z *Zone) goesBy(loose string) bool { return slices.Contains(z.names, loose) }
 
-// call gives the zone a name. The old one is kept if product was put on under
-// it.
+// call gives the zone a name. The old one is kept if product went on while the
+// zone had it.
 func (z *Zone) call(name string) {
 	z.Name = name
 	if loose := LooseName(name); z.Started() && !z.goesBy(loose) {
@@ -385,7 +385,7 @@ func (s *State) checkOtherHair(d PlanChanged) error {
 	}
 	for _, c := range z.Coats {
 		if c.Action == formula.Lighten && s.carried(c) > 0 {
-			return s.needsReason("other-hair:"+z.ID, "the %s of %s counts with what went by its name before, and would count no more", c.Band, z.Name)
+			return s.needsReason("other-hair:"+z.ID, "the %s of %s adds up with the hair that had its name before, and no longer would", c.Band, z.Name)
 		}
 	}
 	return nil

@@ -199,7 +199,7 @@ func (s *State) nextUrgent(b *Board, step time.Duration) (Action, bool) {
 	}
 	if b.ClockUnsure { // the limit does not wait for the answer
 		a.Text += ", if it is " + b.clock(b.Now) + " now"
-		a.Why += " by the computer's clock; a: say if that is right"
+		a.Why += " by the computer's clock; a: say whether it is"
 	}
 	a.Commands = []Command{Do(RinseBegan{Zones: ids})}
 	return a, true

@@ -134,7 +134,7 @@ func (s *State) Reasons(key string) []string {
 	}
 	used := 0.0
 	if len(parts) == 3 {
-		used, _ = strconv.ParseFloat(parts[2], 64) // a key that is none names no strength
+		used, _ = strconv.ParseFloat(parts[2], 64) // a key without a strength leaves 0
 	}
 	return safety.Reasons(parts[0], a.Answer, formula.Percent(used))
 }
@@ -149,8 +149,8 @@ func (s *State) CheckReason(key, reason string) error {
 	return err
 }
 
-// checkAcknowledged refuses to pass over what nothing passes, and a reason that
-// is none. The log keeps a reason in words.
+// checkAcknowledged refuses to pass over what nothing passes, and text
+// that does not count as a reason. The log keeps a reason in words.
 func (s *State) checkAcknowledged(d WarningAcknowledged) (Data, error) {
 	if err := cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d), s.checkMushySeen(d.Warning)); err != nil {
 		return nil, err

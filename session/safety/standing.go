@@ -30,8 +30,8 @@ func (g Given) Complete() Given {
 // in old records, too, which say nothing of it.
 var alwaysFinal = []string{Age + ":no", SkinTest + ":there was a reaction", Scalp + ":broken, sore or with a rash"}
 
-// Overruled reports whether a reason was typed that counts: one after a stop
-// that is final is none.
+// Overruled reports whether a reason was typed that counts. After a final stop
+// none does.
 func (g Given) Overruled() bool {
 	return strings.TrimSpace(g.Reason) != "" && !g.Final && !slices.Contains(alwaysFinal, g.Question+":"+g.Answer)
 }
@@ -116,8 +116,8 @@ func (v Verdict) Of(question string) (gs []Given) {
 }
 
 // Judgement tells what follows from answers and the plan. Of those to one
-// question the last counts, unless a final stop stands. Answers to questions
-// that are none are left out; one whose outcome is no [Word] counts as none.
+// question the last counts, unless a final stop stands. Answers to unknown
+// questions are left out; so is one whose outcome is not a [Word].
 func Judgement(given []Given, plan Plan) Verdict {
 	all := map[string][]Given{}
 	for _, g := range given {

@@ -75,12 +75,12 @@ func React(th *theme.Theme, zone string, why error, open bool) *Form {
 	}
 	return start(th, Form{
 		title: "TAKE IT OFF NOW. What is it?",
-		does:  "that is it",
+		does:  "this is it",
 		eager: true,
 		lead:  []string{"Cool running water first. Choose while it runs; esc leaves it at pain."},
 		pages: []page{
 			{fields: []field{pick("The client", &word, reactionChoices(open), anything).
-				helped("What the client feels or shows. In doubt between two, the lower one of the first six. One sign of an emergency is enough, skin or no skin.")}},
+				helped("What the client feels or shows. If you can't decide between two of the first six, take the lower one. One sign of an emergency is enough, with or without a rash.")}},
 			{fields: []field{pick("The itch", &itch, options, anything).
 				helped("Taking it off is always right. A mild, first itch may be looked at again in 3 minutes if no heat was on and no lightener is at the scalp.")},
 				hidden: func() bool { return word != itches }},
@@ -126,7 +126,7 @@ func LookAgain(th *theme.Theme, b session.Board, clock session.Clockface) *Form 
 	d := session.ReactionNoted{When: session.AskLook, How: session.HowSame}
 	lead := "Look at the skin, and ask. Still there, or worse: all off with cool running water now."
 	if r := b.Reaction; r != nil && b.Now.Before(r.Until) {
-		lead = "That it is gone is taken from " + clock(r.Until) + " on. " + lead
+		lead = "Gone can be saved from " + clock(r.Until) + " on. " + lead
 	}
 	return start(th, Form{
 		title: "Does it still itch?",
@@ -146,7 +146,7 @@ func AskAgain(th *theme.Theme) *Form {
 	d := session.ReactionNoted{When: session.AskLeaving}
 	return start(th, Form{
 		title: "How is it now?",
-		lead:  []string{"Ask before the client leaves, and again next day: " + session.AskAgain + "."},
+		lead:  []string{"Ask before the client leaves, and again the next day: " + session.AskAgain + "."},
 		pages: []page{{fields: []field{
 			pick("The client is", &d.How, []choice[session.HowWord]{{"choose", ""}, {"well", session.HowWell}, {"the same", session.HowSame}, {"worse: medical help", session.HowWorse}, {"not asked, and why", session.HowGone}}, chosen[session.HowWord]("how the client is")).
 				helped("How the skin, the eye or the breath is now, as the client says it. It goes on the card."),

@@ -205,7 +205,7 @@ func (m *Model) viewHeld(room int) []string {
 		wide = max(wide, widget.Width(h.Name))
 	}
 	wide = min(wide, m.w/3)
-	lines := []string{m.th.Strong.Render(widget.Fit(" Still on, the first limit first:", m.w))}
+	lines := []string{m.th.Strong.Render(widget.Fit(" Still on, first limit first:", m.w))}
 	for i, h := range r.Held {
 		if len(lines) == room-1 && i < len(r.Held)-1 {
 			return append(lines, m.th.Warn.Render(widget.Fit(fmt.Sprintf("   and %d more", len(r.Held)-i), m.w)))
