@@ -57,7 +57,7 @@ type Action struct {
 
 // next finds the next thing to do. The order of its parts is the order of
 // what cannot wait: harm goes before limits, and both before every question.
-// What comes next gives way to a limit that would not outlast it.
+// What comes next gives way to a limit that would pass before it is done.
 func (s *State) next(b *Board) Action {
 	for _, rule := range []func(*Board) (Action, bool){s.nextClosed, s.nextPain, s.nextHarm} {
 		if a, ok := rule(b); ok {

@@ -73,7 +73,7 @@ const (
 // HowWords lists them, with none.
 func HowWords() []HowWord { return []HowWord{"", HowWell, HowSame, HowWorse, HowGone} }
 
-// AskAgain is why nobody is cleared by feeling well: of one lightener case the
+// AskAgain is why feeling well clears nobody: in one case with lightener the
 // faint came at 45 minutes (abstract of a patch-test meeting report), and harm
 // can show days later (abstract, Cutan. Ocul. Toxicol. 2016; dye allergy from
 // memory).
@@ -315,8 +315,8 @@ func (s *State) checkAsked() error {
 	return nil
 }
 
-// putOnAgain is a product that touched hair again after the client itched under
-// it as under what burns; empty if none did.
+// putOnAgain is a product that touched hair again after the client had an itch
+// under it that is handled as burning; empty if none did.
 func (s *State) putOnAgain() string {
 	for _, p := range s.Pains {
 		if p.Open() || p.Reaction != Itching || !p.burns() {

@@ -211,7 +211,7 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 			return err
 		}
 		if of, c := s.mushy(z); c != nil && !at.Before(c.At) {
-			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and put no heat to it", of.Name)
+			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and use no heat on it", of.Name)
 		}
 		if err := s.checkHeated(z); err != nil {
 			return err

@@ -200,7 +200,7 @@ func (s *State) checkTested(all *SafetyAnswered, d SafetyAnswered, now time.Time
 
 // AnswersAt are the answers that stood at the moment at, in the order of
 // asking: of each question the last one logged of those that had been given by
-// then, unless a final stop stands. Where none had, those that came later count,
+// then, unless a final stop stands. Where none had been given, later ones count,
 // so that what is logged late is judged by what was asked since.
 func (s *State) AnswersAt(at time.Time) []Answered {
 	var standing []Answered

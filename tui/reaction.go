@@ -16,9 +16,9 @@ import (
 )
 
 // pain logs pain or burning at once, as of now, whatever is open, and asks what
-// it is: all is off by the first key, and what is chosen puts it right. Once it
-// was said, it asks for what has come to it. After the visit it asks what was
-// reported since.
+// it is: the first key alone has all taken off, and what is chosen puts the
+// report right. Once a reaction is open, it asks what it has become. After the
+// visit it asks what was reported since.
 func (a *App) pain() tea.Cmd {
 	a.late = time.Time{}
 	switch s := a.log.State(); {
@@ -87,8 +87,8 @@ func (a *App) helpAt(named bool) string {
 	return "HELP: " + cmp.Or(clean.Text(looks[0].Station), "an emergency")
 }
 
-// holdOthers adds to what stays on while water runs what is on other clients of
-// whoever is held at the basin: of each the zone that must be off first.
+// holdOthers adds what is on the stylist's other clients to what stays on while
+// water runs: for each client the zone that must be off first.
 func (a *App) holdOthers(b *session.Board, s *session.State) {
 	r := b.Reaction
 	if r == nil || r.Calling || r.Look || a.relive != nil {

@@ -150,8 +150,8 @@ func untested(r Rules) (why, source string) {
 }
 
 // No published text was found that speaks of hair colour and medicine or
-// pregnancy; the kinds to ask a doctor about are from memory. What is none of
-// them is noted, so that the product's instructions can be read for it.
+// pregnancy; the kinds to ask a doctor about are from memory. Anything else
+// is noted, so that the product's instructions can be read for it.
 func health() Question {
 	return Question{ID: Health, Text: "Medicine, illness, treatment or pregnancy that may matter?", Source: memory, Answers: []Answer{
 		says("no", goOn("Nothing is known that speaks against it.")),

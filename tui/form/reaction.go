@@ -64,9 +64,9 @@ const (
 )
 
 // React asks what the client reacts with, once the key has logged that
-// something is wrong. Its intent is intent.React. That a mild itch can't be
-// looked at again is why, if it is not nil. Open says that it was said before
-// what it is.
+// something is wrong. Its intent is intent.React. Why, if it is
+// not nil, says why a mild itch can't be looked at again. Open says that what it
+// is was chosen before.
 func React(th *theme.Theme, zone string, why error, open bool) *Form {
 	word, itch := burns, itchOff
 	options := []choice[itchWord]{{"Take it off now", itchOff}, {"Severe, or it comes again: take it off, as burning", itchSevere}}
