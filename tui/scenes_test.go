@@ -320,7 +320,7 @@ func scenes() []scene {
 		at("chair-wait", placed, keysOf("p", "p")),
 		at("chair-warned", placed, later(14*time.Minute)),
 		at("chair-over", placed, later(25*time.Minute)),
-		at("chair-weak", placing, func(d *desk) {
+		at("chair-weak", placed, func(d *desk) {
 			d.press("c", "right", "right", "ctrl+s")
 			d.tick(90 * time.Second)
 		}),
