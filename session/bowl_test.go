@@ -69,7 +69,7 @@ func TestARatioOutsideTheProductsNeedsAYes(t *testing.T) {
 	c := growing(t)
 	wet := mixed("wet", "Chalk", formula.PowderLightener, 9, 30, 90)
 	wet.RatioRange = "1:1 to 1:2"
-	assert.ErrorContains(t, c.try(session.Do(wet)), "bowl wet is mixed 1:3, and the catalogue has 1:1 to 1:2 for Chalk: mix it so, or say that it is meant (ratio_outside)")
+	assert.ErrorContains(t, c.try(session.Do(wet)), "bowl wet is mixed 1:3, and the catalogue has 1:1 to 1:2 for Chalk: keep to that, or say that it is meant (ratio_outside)")
 	wet.RatioOutside = true
 	c.do(wet)
 	assert.Equal(t, "1:1 to 1:2", c.state().Bowl("wet").RatioRange)

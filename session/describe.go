@@ -165,9 +165,9 @@ func (s *State) sayChange(d PlanChanged) string {
 		return s.name(d.Zone) + ": strengths changed"
 	case ChangeHair:
 		if d.OtherHair {
-			return s.name(d.Zone) + " is other hair than what went by its name before"
+			return s.name(d.Zone) + " is not the hair that had its name before"
 		}
-		return s.name(d.Zone) + " is the same hair as what went by its name before"
+		return s.name(d.Zone) + " is the same hair that had its name before"
 	case ChangeTechnique:
 		return s.name(d.Zone) + ": how it is placed changed"
 	}

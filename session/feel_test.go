@@ -31,7 +31,7 @@ func TestHairThatStaysStretchedComesOffAtOnce(t *testing.T) {
 		no("pass it over", session.WarningAcknowledged{Warning: w.Key, Reason: "nearly there"}, "rinse Nape now, the hair can take no more"),
 		no("place", place("z1", 1), spent),
 		no("refresh", session.CoatRefreshed{Zone: "z1"}, spent),
-		no("heat", session.HeatOn{Zones: []string{"z1"}}, "put no heat to it"),
+		no("heat", session.HeatOn{Zones: []string{"z1"}}, "use no heat"),
 		no("elsewhere", place("z2", 1), first),
 	})
 	c.do(session.ZoneChecked{Zone: "z1", Feel: "springs back"})

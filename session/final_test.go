@@ -57,7 +57,7 @@ func TestAFailedStrandTestIsLiftedOnlyByAnother(t *testing.T) {
 	for _, d := range []session.SafetyAnswered{tested(""), answer(safety.Strand, "not done, and the hair is in good order", "")} {
 		c.do(d)
 		require.ErrorAs(t, c.try(session.Do(place("z1", 1))), &stopped)
-		assert.ErrorContains(t, stopped, "only a repeated test that is passed, with its day")
+		assert.ErrorContains(t, stopped, "only a new test that is passed, with its day")
 	}
 	assert.ErrorContains(t, c.try(session.Do(tested("yesterday"))), "is from before the one that failed: test another strand")
 	assert.ErrorContains(t, c.try(session.Do(tested("whenever"))), "the day of the strand test")
@@ -81,7 +81,7 @@ func TestAFinalStopIsNotAnsweredAway(t *testing.T) {
 	assert.ErrorContains(t, c.try(session.Do(again)), `type why "broken, sore or with a rash" was answered by mistake, in 3 words or more`)
 	c.do(session.NoteAdded{Text: "x"})
 	refuses(t, c, []refusal{
-		no("nor taken back", session.EventVoided{Seq: c.last() - 3}, "scalp (broken, sore or with a rash) is not taken back after other entries: answer it again, with why that was a mistake"),
+		no("nor taken back", session.EventVoided{Seq: c.last() - 3}, "scalp (broken, sore or with a rash) can't be taken back after other entries: answer it again, and say why that was a mistake"),
 	})
 	again.Mistake = "another client's answer"
 	c.do(again, place("z1", 1))

@@ -31,7 +31,7 @@ type FloorLook struct {
 	HandsAt time.Time
 	// RinseBy is when the first of what is on must be off, and RinseZone its
 	// name; zero if nothing is on, or no limit is known. What has to come off
-	// whatever minutes remain was to be off when that was found.
+	// whatever minutes remain was due off when that was found.
 	RinseBy   time.Time
 	RinseZone string
 	On        bool // product is on

@@ -11,11 +11,11 @@ import (
 	"rinseby/session/formula"
 )
 
-// Hair has a memory through the visit: what one round, one zone list or one
-// service of the day did to it counts in the next. The stylist names hair by
-// zones, so zones that go by one name are the same hair, unless one is said to
-// be other hair. That minutes add up so is for lightener on lightener only;
-// all else adds up where zones are said to be the same hair. House rule.
+// What one round, one zone list or one service of the day did to hair counts
+// in the next. The stylist names hair by zones, so zones with the same name are
+// the same hair, unless one is said to be other hair. By name alone only minutes
+// of lightener add up; all else adds up where zones are said to be the same
+// hair. House rule.
 
 // LooseName is what names are compared by: case, blanks around them, and the
 // number of blanks inside don't count.
@@ -25,8 +25,8 @@ func LooseName(name string) string { return strings.ToLower(strings.Join(strings
 // was on it, or is a part of one that was.
 func (z *Zone) goesBy(loose string) bool { return slices.Contains(z.names, loose) }
 
-// call gives the zone a name. The old one is kept if product was put on under
-// it.
+// call gives the zone a name. The old one is kept if product went on while the
+// zone had it.
 func (z *Zone) call(name string) {
 	z.Name = name
 	if loose := LooseName(name); z.Started() && !z.goesBy(loose) {
@@ -212,7 +212,7 @@ func (s *State) pastOf(zone *Zone, c *Coat, first time.Time) map[string]*past {
 }
 
 // named are the zones by whose names earlier services tell of the hair under a
-// zone: those that it lies on, and itself if it is called otherwise.
+// zone: those that it lies on, and itself if it has another name.
 func (s *State) named(z *Zone, own []string) (all []*Zone) {
 	told := false
 	for _, h := range own {
@@ -270,7 +270,7 @@ type Had struct {
 	From     time.Time       // when it began
 }
 
-// HadBefore is what lightener the hair of the planned bands of a zone has had
+// HadBefore is the lightener that the hair of the planned bands of a zone has had
 // by the moment now, apart from the coats of the zone that are on.
 func (s *State) HadBefore(z *Zone, now time.Time) (all []Had) {
 	for _, p := range z.Bands {
@@ -412,7 +412,7 @@ func (s *State) checkOtherHair(d PlanChanged) error {
 	}
 	for _, c := range z.Coats {
 		if c.Action == formula.Lighten && s.carried(c) > 0 {
-			return s.needsReason("other-hair:"+z.ID, "the %s of %s counts with what went by its name before, and would count no more", c.Band, z.Name)
+			return s.needsReason("other-hair:"+z.ID, "the %s of %s adds up with the hair that had its name before, and no longer would", c.Band, z.Name)
 		}
 	}
 	return nil

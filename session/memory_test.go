@@ -371,7 +371,7 @@ func TestAnswersThatDisagreeAreAQuestion(t *testing.T) {
 	c.do(row(strong, 5, 20))
 	var reason *session.ErrNeedsReason
 	require.ErrorAs(t, c.try(session.Do(session.PlanChanged{Change: session.ChangeBands, Zone: "z", Bands: []session.PlanBand{strong}}),
-		session.Do(bowl(strong, 20, 40)), session.Do(place("z", 1))), &reason, "the tighter counts all the same")
+		session.Do(bowl(strong, 20, 40)), session.Do(place("z", 1))), &reason, "the stricter counts all the same")
 	assert.Equal(t, "safety-cap:history:6:9", reason.Key)
 }
 

@@ -57,7 +57,7 @@ type Action struct {
 
 // next finds the next thing to do. The order of its parts is the order of
 // what cannot wait: harm goes before limits, and both before every question.
-// What comes next gives way to a limit that would not outlast it.
+// What comes next gives way to a limit that would pass before it is done.
 func (s *State) next(b *Board) Action {
 	for _, rule := range []func(*Board) (Action, bool){s.nextClosed, s.nextPain, s.nextHarm} {
 		if a, ok := rule(b); ok {
@@ -199,7 +199,7 @@ func (s *State) nextUrgent(b *Board, step time.Duration) (Action, bool) {
 	}
 	if b.ClockUnsure { // the limit does not wait for the answer
 		a.Text += ", if it is " + b.clock(b.Now) + " now"
-		a.Why += " by the computer's clock; a: say if that is right"
+		a.Why += " by the computer's clock; a: say whether it is"
 	}
 	a.Commands = []Command{Do(RinseBegan{Zones: ids})}
 	return a, true

@@ -138,7 +138,7 @@ func (s *State) checkSeen(d WarningAcknowledged) error {
 	}
 	switch {
 	case s.Calling() != nil:
-		return errors.New("an emergency can't be passed over: say that help has come once it has")
+		return errors.New("an emergency can't be passed over: once help has come, say so")
 	case s.holding() && !s.staysOn():
 		return fmt.Errorf("%s can't be passed over while product is on: rinse all with cool running water now", s.OpenPain().Reaction.ended())
 	}

@@ -84,11 +84,11 @@ const (
 // HowWords lists them, with none.
 func HowWords() []HowWord { return []HowWord{"", HowWell, HowSame, HowWorse, HowGone} }
 
-// AskAgain is why nobody is cleared by feeling well: of one lightener case the
+// AskAgain is why feeling well clears nobody: in one case with lightener the
 // faint came at 45 minutes (abstract of a patch-test meeting report), and harm
 // can show days later (abstract, Cutan. Ocul. Toxicol. 2016; dye allergy from
 // memory).
-const AskAgain = "feeling well now clears nobody: it can come after 45 minutes, and days later"
+const AskAgain = "feeling well now is no all-clear: it can still come after 45 minutes, or days later"
 
 // Says says how a client was some time after a reaction.
 func (d ReactionNoted) Says() string {
@@ -180,22 +180,18 @@ func (s *State) react(d PainReported, seq int, at time.Time) {
 
 // noteReaction folds in how the client is.
 func (s *State) noteReaction(d ReactionNoted, at time.Time) error {
+	if err := s.isOpen(d.When); err != nil {
+		return err
+	}
 	switch d.When {
 	case AskLook:
 		p := s.OpenLook()
-		switch {
-		case p == nil:
-			return errors.New("there is no itch to look at again")
-		case d.How == HowWell:
+		if p.Looked = at; d.How == HowWell {
 			p.Cleared, p.Note, p.GoesOn = at, d.Note, true
-		default:
+		} else {
 			p.Again = true
 		}
-		p.Looked = at
 	case AskHelp:
-		if s.Calling() == nil {
-			return errors.New("there is no emergency that help could have come to")
-		}
 		for i := range s.Pains {
 			if p := &s.Pains[i]; p.calls() {
 				p.Helped = at
@@ -215,9 +211,9 @@ func (s *State) checkPain(d PainReported, at time.Time) error {
 	}
 	switch {
 	case !slices.Contains(Reactions(), d.Reaction):
-		return fmt.Errorf("%.20q is no reaction that rinseby knows: say itching, hives, emergency or eye, or leave it out for pain", d.Reaction)
+		return fmt.Errorf("%.20q is not a reaction that rinseby knows: say itching, hives, emergency or eye, or leave it out for pain", d.Reaction)
 	case d.Severe && d.Reaction != Itching:
-		return errors.New("only of itching it is asked whether it is severe: all else is")
+		return errors.New("only an itch can be marked severe: every other reaction is")
 	case d.LookAgain:
 		return cmp.Or(s.checkLook(d, at), text(d.Text))
 	}
@@ -233,7 +229,7 @@ func (s *State) checkLook(d PainReported, at time.Time) error {
 	case d.Reaction != Itching || d.Severe:
 		return errors.New("only a mild itch is looked at again: take it off")
 	case s.OpenPain() != nil || s.OpenLook() != nil:
-		return errors.New("a reaction is open already: take it off")
+		return errors.New("a reaction is already open: take it off")
 	case len(s.Pains) > 0:
 		return errors.New("it is not the first reaction of this visit: take it off")
 	}
@@ -266,25 +262,20 @@ func (s *State) checkNoted(d ReactionNoted, at time.Time) error {
 	case asks && !oneOf(d.How, HowWell, HowSame, HowWorse):
 		return fmt.Errorf("say how the client is: %s, %s or %s", HowWell, HowSame, HowWorse)
 	case !asks && d.How != "", d.When != AskLater && d.Reaction != "", !slices.Contains(Reactions(), d.Reaction):
-		return errors.New("how, and which reaction, do not go with that moment")
+		return errors.New("that answer, or a reaction, does not fit that moment")
 	}
 	return cmp.Or(s.checkMoment(d, at), text(d.Note))
 }
 
 // checkMoment refuses what does not fit the moment.
 func (s *State) checkMoment(d ReactionNoted, at time.Time) error {
+	if err := s.isOpen(d.When); err != nil {
+		return err
+	}
 	switch d.When {
 	case AskLook:
-		p := s.OpenLook()
-		switch {
-		case p == nil:
-			return errors.New("there is no itch to look at again")
-		case d.How == HowWell && at.Before(p.At.Add(LookAfter)):
+		if d.How == HowWell && at.Before(s.OpenLook().At.Add(LookAfter)) {
 			return fmt.Errorf("look again once %d minutes have gone by; if it is still there, say so at once", int(LookAfter/time.Minute))
-		}
-	case AskHelp:
-		if s.Calling() == nil {
-			return errors.New("there is no emergency that help could have come to")
 		}
 	case AskLeaving:
 		switch {
@@ -298,7 +289,7 @@ func (s *State) checkMoment(d ReactionNoted, at time.Time) error {
 	case AskLater:
 		switch {
 		case s.Closed.IsZero():
-			return errors.New("the visit is not over: report it as it is (x)")
+			return errors.New("the visit is not over: report it at the chair (x)")
 		case strings.TrimSpace(d.Note) == "":
 			return errors.New("type what was reported, and when it began")
 		}
@@ -306,8 +297,20 @@ func (s *State) checkMoment(d ReactionNoted, at time.Time) error {
 	return nil
 }
 
-// ToAsk reports whether a client who had a reaction is to be asked how it is
-// before leaving.
+// isOpen is an error if there is no itch to look at again, or no emergency to
+// which help has yet to come, where one of those is what is noted.
+func (s *State) isOpen(when AskWord) error {
+	switch {
+	case when == AskLook && s.OpenLook() == nil:
+		return errors.New("there is no itch to look at again")
+	case when == AskHelp && s.Calling() == nil:
+		return errors.New("no emergency is waiting for help")
+	}
+	return nil
+}
+
+// ToAsk reports whether a client who had a reaction still has to be asked,
+// before leaving, how it is.
 func (s *State) ToAsk() bool {
 	var last time.Time
 	for _, p := range s.Pains {
@@ -415,7 +418,7 @@ func (l *Log) React(now timing.Reading, d PainReported) []Command {
 		return nil // it is what was said
 	}
 	when := now.Wall.Add(p.At.Sub(l.State().Line.Now(now)))
-	return []Command{Do(EventVoided{Seq: p.Seq, Reason: "it was said what it is"}), DoAt(when, d)}
+	return []Command{Do(EventVoided{Seq: p.Seq, Reason: "now it is known what it is"}), DoAt(when, d)}
 }
 
 // bare is the report of pain that was logged last, if it says nothing more.
@@ -445,7 +448,7 @@ func (s *State) checkReaction(data Data, at time.Time) error {
 		return nil
 	}
 	if p := s.OpenLook(); p != nil && !at.Before(p.At) {
-		return errors.New("it itches: look at it again before anything more is put on, and put no heat to it")
+		return errors.New("it itches: look at it again before anything more is put on, and use no heat")
 	}
 	return nil
 }

@@ -89,7 +89,7 @@ func TestHelpMayComeFirst(t *testing.T) {
 	assert.True(t, c.board().Warnings[0].Fixed)
 	refuses(t, c, []refusal{
 		no("clear", session.PainCleared{Note: "well"}, "product is still on"),
-		no("help twice", session.ReactionNoted{When: session.AskHelp}, "no emergency that help could have come to"),
+		no("help twice", session.ReactionNoted{When: session.AskHelp}, "no emergency is waiting for help"),
 	})
 }
 
@@ -143,10 +143,10 @@ func TestAMildItchIsLookedAtAgain(t *testing.T) {
 	assert.Equal(t, limit, c.zone("z1").LimitAt, "clock and limit go on")
 	assert.True(t, c.board().Pain.IsZero())
 	refuses(t, c, []refusal{
-		no("heat", session.HeatOn{Zones: []string{"z1"}}, "put no heat to it"),
+		no("heat", session.HeatOn{Zones: []string{"z1"}}, "use no heat"),
 		no("place", place("z2", 1), "look at it again before anything more is put on"),
 		no("well too early", looked(session.HowWell), "once 3 minutes have gone by"),
-		no("again", mildItch, "a reaction is open already"),
+		no("again", mildItch, "a reaction is already open"),
 		no("close", session.ServiceClosed{}, "look at it again"),
 		no("cleared as pain is", session.PainCleared{Note: "well"}, "no pain was reported"),
 		no("no word", looked(""), "well, same or worse"),
@@ -226,8 +226,8 @@ func TestWhatIsNeverLeftOnToBeLookedAtAgain(t *testing.T) {
 		"after pain":             {after(session.PainReported{}), mildItch, "not the first reaction of this visit"},
 		"severe":                 {lighteningT, session.PainReported{Reaction: session.Itching, LookAgain: true, Severe: true}, "only a mild itch"},
 		"pain":                   {lighteningT, session.PainReported{LookAgain: true}, "only a mild itch"},
-		"severe hives":           {lighteningT, session.PainReported{Reaction: session.Hives, Severe: true}, "only of itching"},
-		"no such reaction":       {lighteningT, session.PainReported{Reaction: "rash"}, "no reaction that rinseby knows"},
+		"severe hives":           {lighteningT, session.PainReported{Reaction: session.Hives, Severe: true}, "only an itch"},
+		"no such reaction":       {lighteningT, session.PainReported{Reaction: "rash"}, "not a reaction that rinseby knows"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.ErrorContains(t, tt.chair(t).try(session.Do(tt.data)), tt.want)

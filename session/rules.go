@@ -116,7 +116,7 @@ func (s *State) checkWindow(d WindowConfirmed) error {
 	case w.Limit > 6*time.Hour:
 		return errors.New("a limit of more than 6 hours is a slip of a key: type minutes")
 	case d.ScalpAllowed && (d.Basis != BasisInstructions || d.Row.Contact != formula.OnScalp):
-		return errors.New("that it is allowed on the scalp is said of a window of the product's instructions, for the scalp")
+		return errors.New("only a window for the scalp, from the product's instructions, can say that it is allowed there")
 	case !inRange(float64(d.Row.Strength), 0, 100):
 		return errors.New("say for which strength of developer the window is")
 	}
@@ -211,7 +211,7 @@ func (s *State) checkHeat(d HeatOn, at time.Time) error {
 			return err
 		}
 		if of, c := s.mushy(z); c != nil && !at.Before(c.At) {
-			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and put no heat to it", of.Name)
+			return fmt.Errorf("the hair of %s stays stretched, it can take no more: rinse it, and use no heat on it", of.Name)
 		}
 		if err := s.checkHeated(z); err != nil {
 			return err
@@ -379,7 +379,7 @@ func (l *Log) checkVoided(d EventVoided) error {
 	}
 	if a, ok := e.Data.(SafetyAnswered); ok && a.Final && !IsReason(d.Reason) {
 		if last, _, ok := l.Undo(); !ok || last.Data.(EventVoided).Seq != d.Seq {
-			return fmt.Errorf("%s (%s) is not taken back after other entries: answer it again, with why that was a mistake", a.Question, a.Answer)
+			return fmt.Errorf("%s (%s) can't be taken back after other entries: answer it again, and say why that was a mistake", a.Question, a.Answer)
 		}
 	}
 	if s.Closed.IsZero() {

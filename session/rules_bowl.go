@@ -54,7 +54,7 @@ func checkRatio(d BowlMixed) (BowlMixed, error) {
 	case span.Has(ratio):
 		d.RatioRange, d.RatioOutside = "", false
 	case !d.RatioOutside:
-		return d, fmt.Errorf("bowl %s is mixed %s, and the catalogue has %s for %s: mix it so, or say that it is meant (ratio_outside)",
+		return d, fmt.Errorf("bowl %s is mixed %s, and the catalogue has %s for %s: keep to that, or say that it is meant (ratio_outside)",
 			d.Bowl, ratio.Short(), span, d.Product)
 	default:
 		d.RatioRange = span.String()

@@ -47,7 +47,7 @@ func (s *State) tighter(given []safety.Given) []safety.Given {
 	if err != nil {
 		return given
 	}
-	out.Why = "The consultation says lightened, the safety answer does not: the tighter counts. " + out.Why
+	out.Why = "The consultation says lightened, the safety answer does not: the stricter counts. " + out.Why
 	given[i].Outcome = out
 	return given
 }
@@ -82,5 +82,5 @@ func (s *State) doubtWarnings(b *Board) []Warning {
 		return nil
 	}
 	return []Warning{{Key: doubtKey, Level: Line, At: b.Now,
-		Text: fmt.Sprintf("the consultation says lightened (%s), the safety answers don't: change one (v or y); the tighter counts", bands)}}
+		Text: fmt.Sprintf("the consultation says lightened (%s), the safety answers don't: change one (v or y); the stricter counts", bands)}}
 }

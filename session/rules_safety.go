@@ -44,9 +44,9 @@ func (e *ErrStopped) Error() string {
 		if !g.Final {
 			continue
 		}
-		how = "no reason passes this; finish without colour, or answer again with why the first answer was a mistake"
+		how = "no reason passes this; finish without colour, or answer again and say why the first answer was a mistake"
 		if lifts := safety.Lifts(g.Question, g.Answer); lifts != "" {
-			how = "no reason passes this, " + lifts + "; else finish without colour, or answer again with why the first answer was a mistake"
+			how = "no reason passes this, " + lifts + "; otherwise finish without colour, or answer again and say why the first answer was a mistake"
 			break
 		}
 	}
@@ -132,7 +132,7 @@ func (s *State) checkAnswer(d SafetyAnswered, at time.Time, place *time.Location
 	if all.Note = strings.TrimSpace(d.Note); out.Ask == "" {
 		all.Note = ""
 	} else if all.Note == "" {
-		return nil, fmt.Errorf("%s (%s): type what it is, so that the products' instructions can be read for it", d.Question, out.Answer)
+		return nil, fmt.Errorf("%s (%s): type what it is, so that the products' instructions can be checked for it", d.Question, out.Answer)
 	}
 	if err := s.checkMistake(&all, d.Mistake); err != nil {
 		return nil, err
@@ -200,7 +200,7 @@ func (s *State) checkTested(all *SafetyAnswered, d SafetyAnswered, now time.Time
 
 // AnswersAt are the answers that stood at the moment at, in the order of
 // asking: of each question the last one logged of those that had been given by
-// then, unless a final stop stands. Where none had, those that came later count,
+// then, unless a final stop stands. Where none had been given, later ones count,
 // so that what is logged late is judged by what was asked since.
 func (s *State) AnswersAt(at time.Time) []Answered {
 	var standing []Answered

@@ -54,7 +54,7 @@ func TestStrongLightenerAtTheScalpNeedsTheInstructions(t *testing.T) {
 	starter := forScalp(chalk30, 5, 25)
 	starter.Basis = session.BasisStarter
 	for name, bad := range map[string]session.WindowConfirmed{"off the scalp": off, "a starter row": starter} {
-		assert.ErrorContains(t, c.try(session.Do(bad)), "of the product's instructions, for the scalp", name)
+		assert.ErrorContains(t, c.try(session.Do(bad)), "only a window for the scalp, from the product's instructions", name)
 	}
 	c.do(forScalp(chalk30, 5, 25), place("z", 1))
 	assert.Equal(t, 25.0, c.offBy("z"))

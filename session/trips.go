@@ -332,8 +332,9 @@ func (s *State) collision(p *TripPlan) Warning {
 	if behind != late {
 		text += ", behind " + behind.Name
 	}
+	key := CollisionKey + late.ID + ":" + behind.ID
 	return Warning{
-		Key: "collision:" + late.ID + ":" + behind.ID, Level: Alert, Zone: late.ID, At: p.moment(p.Off[p.Why.Late]),
-		Text: text + ": rinse early, or get help (l: plan)", Acked: s.Acked("collision:" + late.ID + ":" + behind.ID),
+		Key: key, Level: Alert, Zone: late.ID, At: p.moment(p.Off[p.Why.Late]),
+		Text: text + ": rinse early, or get help (l: plan)", Acked: s.Acked(key),
 	}
 }

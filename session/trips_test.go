@@ -64,7 +64,7 @@ func TestNoPlanIsSaidAheadOfTheHarm(t *testing.T) {
 	c.at(4).do(place("z1", 1), place("z1", 1))
 	b := c.at(5).followed()
 	i := 0
-	for i < len(b.Warnings) && !strings.HasPrefix(b.Warnings[i].Key, "collision:") {
+	for i < len(b.Warnings) && !strings.HasPrefix(b.Warnings[i].Key, session.CollisionKey) {
 		i++
 	}
 	require.Less(t, i, len(b.Warnings), "%+v", b.Warnings)

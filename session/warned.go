@@ -70,7 +70,6 @@ func strength(text string) string {
 	return formula.Label(formula.Percent(f))
 }
 
-// warnedZones says what a warning about a zone is about.
 var warnedZones = map[string]string{
 	"over":       "over its limit",
 	"closing":    "near its limit",
@@ -85,6 +84,13 @@ var warnedZones = map[string]string{
 	"heat-scalp": "heat on lightener near the scalp",
 	"other-coat": "another product or kind than planned",
 	"other-hair": "said to be other hair than what had its name before",
+}
+
+var warnedBowls = map[string]string{
+	"stale":      "past its working life",
+	"stale-soon": "near the end of its working life",
+	"over-cap":   "over the legal cap on peroxide",
+	"bowl-kind":  "of another kind than planned",
 }
 
 func (s *State) warnedOfZone(kind string, about []string) string {
@@ -107,10 +113,7 @@ func (s *State) warnedOfBowl(kind, id string) string {
 	if b := s.Bowl(id); b != nil {
 		bowl = fmt.Sprintf("bowl %s (%s %s)", b.ID, b.Product, formula.Label(b.Strength))
 	}
-	return bowl + ", " + map[string]string{
-		"stale": "past its working life", "stale-soon": "near the end of its working life", "over-cap": "over the legal cap on peroxide",
-		"bowl-kind": "of another kind than planned",
-	}[kind]
+	return bowl + ", " + warnedBowls[kind]
 }
 
 // passed are the kinds of warnings whose reason lets pass what is refused
@@ -134,7 +137,7 @@ func (s *State) Reasons(key string) []string {
 	}
 	used := 0.0
 	if len(parts) == 3 {
-		used, _ = strconv.ParseFloat(parts[2], 64) // a key that is none names no strength
+		used, _ = strconv.ParseFloat(parts[2], 64) // a key without a strength leaves 0
 	}
 	return safety.Reasons(parts[0], a.Answer, formula.Percent(used))
 }
@@ -149,8 +152,8 @@ func (s *State) CheckReason(key, reason string) error {
 	return err
 }
 
-// checkAcknowledged refuses to pass over what nothing passes, and a reason that
-// is none. The log keeps a reason in words.
+// checkAcknowledged refuses to pass over what nothing passes, and text
+// that does not count as a reason. The log keeps a reason in words.
 func (s *State) checkAcknowledged(d WarningAcknowledged) (Data, error) {
 	if err := cmp.Or(named("warning", d.Warning), text(d.Reason), s.checkSeen(d), s.checkMushySeen(d.Warning)); err != nil {
 		return nil, err

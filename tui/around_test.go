@@ -343,7 +343,7 @@ func TestPainFromTheFloor(t *testing.T) {
 	two := newDesk(t, nil)
 	two.show(two.due("June L.", 25), two.due("Tove A.", 25))
 	two.send(tea.KeyMsg{Type: tea.KeyCtrlP})
-	two.sees("Who has pain, or reacts?")
+	two.sees("Who is in pain, or reacting?")
 	two.press("down", "enter")
 	two.sees("STOP. RINSE ALL WITH COOL RUNNING WATER NOW")
 }

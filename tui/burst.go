@@ -6,9 +6,9 @@ import (
 	"rinseby/timing"
 )
 
-// burstGap is how far apart two presses of the one key are at least if both are
-// meant: a pedal that bounces, a key that is held down and a hand that drums
-// are quicker, two presses of a foot are not. House rule; no source.
+// burstGap is the shortest time between two presses of the one key that are both
+// meant: a bouncing pedal, a key that is held down and drumming fingers are
+// quicker, two presses of a foot are not. House rule; no source.
 const burstGap = 120 * time.Millisecond
 
 // presses are those of the key that does the next thing.
@@ -28,12 +28,11 @@ func (p *presses) again(now timing.Reading, places bool) bool {
 	return p.burst
 }
 
-// other is a press of any other key: what was quick before it says nothing any
-// more.
+// other is a press of any other key: it ends a burst.
 func (p *presses) other() { p.placed, p.burst = false, false }
 
-// pressed takes in a press of the one key at the chair. It is false if nothing
-// is to come of it: of a burst, one piece is logged.
+// pressed takes in a press of the one key at the chair. It is false if the press
+// is to be ignored: a burst logs one piece.
 func (a *App) pressed() bool {
 	if a.presses.again(a.now, a.station.Places()) {
 		a.refresh()

@@ -12,12 +12,13 @@ import (
 	"rinseby/tui/clean"
 	"rinseby/tui/form"
 	"rinseby/tui/intent"
+	"rinseby/tui/station"
 )
 
 // pain logs pain or burning at once, as of now, whatever is open, and asks what
-// it is: all is off by the first key, and what is chosen puts it right. Once it
-// was said, it asks for what has come to it. After the visit it asks what was
-// reported since.
+// it is: the first key alone has all taken off, and what is chosen puts the
+// report right. Once a reaction is open, it asks what it has become. After the
+// visit it asks what was reported since.
 func (a *App) pain() tea.Cmd {
 	a.late = time.Time{}
 	switch s := a.log.State(); {
@@ -26,7 +27,7 @@ func (a *App) pain() tea.Cmd {
 	case !s.Live():
 		return a.open(intent.Open{Screen: intent.Later})
 	case a.calling():
-		a.say("Help first. All else waits until help is here.", false)
+		a.say(station.HelpFirst, false)
 		return nil
 	case s.OpenPain() != nil:
 		return a.askReaction(a.lookWhy(a.log.React(a.now, mild)), true)
@@ -86,8 +87,8 @@ func (a *App) helpAt(named bool) string {
 	return "HELP: " + cmp.Or(clean.Text(looks[0].Station), "an emergency")
 }
 
-// holdOthers adds to what stays on while water runs what is on other clients of
-// whoever is held at the basin: of each the zone that must be off first.
+// holdOthers adds what is on the stylist's other clients to what stays on while
+// water runs: for each client the zone that must be off first.
 func (a *App) holdOthers(b *session.Board, s *session.State) {
 	r := b.Reaction
 	if r == nil || r.Calling || r.Look || a.relive != nil {

@@ -198,7 +198,7 @@ func TestTheLimitsAreToldWhileAnEyeIsRinsed(t *testing.T) {
 	d.press(append(down(6), "enter")...)
 	for _, size := range screenSizes {
 		d.size(size.w, size.h)
-		d.sees("Still on, the first limit first:")
+		d.sees("Still on, first limit first:")
 		d.sees("off by 09:40, goes over while the water runs")
 		d.sees("Contact lenses out, if they don't rinse out.")
 		d.sees("EYE UNDER WATER UNTIL 09:46")

@@ -320,6 +320,10 @@ func scenes() []scene {
 		at("chair-wait", placed, keysOf("p", "p")),
 		at("chair-warned", placed, later(14*time.Minute)),
 		at("chair-over", placed, later(25*time.Minute)),
+		at("chair-weak", placed, func(d *desk) {
+			d.press("c", "right", "right", "ctrl+s")
+			d.tick(90 * time.Second)
+		}),
 		at("chair-rinsing", rinsing, nil),
 		at("chair-rinsed", rinsed, nil),
 		at("chair-closed", cut, keysOf("space", "enter")),

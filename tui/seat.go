@@ -243,7 +243,7 @@ func (a *App) asksLeave() bool {
 	if _, ok := a.over.(*form.Form); !ok {
 		a.over = nil // a page has no line for it
 	}
-	a.answer("Leave the practice? Once more leaves it; nothing of it is kept.", true)
+	a.answer("Leave the practice? Press again to leave; nothing of it is kept.", true)
 	return true
 }
 

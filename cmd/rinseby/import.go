@@ -54,7 +54,7 @@ func (e *edge) ratios() *formula.Catalogue {
 }
 
 // hadToday is what the client's hair had in services of the store earlier on
-// the day. Services without names are all called alike, so nothing is told of
+// the day. Services without names can't be told apart, so nothing is said of
 // those.
 func (e *edge) hadToday(client string, at time.Time) ([]session.HairHad, error) {
 	if client == replay.RedactedClient {

@@ -22,9 +22,9 @@ func (e *edge) reactionCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "reaction SERVICE WORDS",
 		Short: "Add to a closed service what the client reported after the visit",
-		Long: `Reaction adds to a closed service what its client reported since: dye allergy and burns can show hours to days
-later. SERVICE is the id of a service in the store, or the name of the client whose last closed one it is; WORDS say
-what it is like and since when, in quotes. It goes on the card. While a service is live, x at the chair reports it.`,
+		Long: `Reaction adds to a closed service what its client has reported since: dye allergy and burns can show hours or days
+later. SERVICE is the id of a service, or a client's name for that client's last closed one. WORDS, in quotes, say
+what it is like and since when. They go on the card. While the service is live, press x at the chair instead.`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) != 2 {
 				return fmt.Errorf("%s takes a service and, in quotes, what was reported: see %[1]s --help", c.CommandPath())

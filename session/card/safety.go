@@ -39,7 +39,7 @@ func (c Card) addRules(s *section) {
 		if r.Region == safety.AnyRegion {
 			where = "none set, so the strictest"
 		}
-		s.add("Rules of the region: %s. Mix: at most %v peroxide (%s). Skin test: at least %d hours before (%s), serves %d days (%s). Emergency: %s",
+		s.add("Rules of the region: %s. Mix: at most %v peroxide (%s). Skin test: at least %d hours before (%s), good for %d days (%s). Emergency: %s",
 			where, r.PeroxideMax, r.PeroxideFrom, r.SkinTestHours, r.HoursFrom, r.SkinTestDays, r.DaysFrom, r.Emergency)
 		if r.Looser != "" {
 			s.add("%s", r.Looser)
@@ -100,7 +100,7 @@ func (c Card) painSection() section {
 		}
 	}
 	if len(c.Pains) > 0 {
-		s.add("Ask again next day: %s.", session.AskAgain)
+		s.add("Ask again the next day: %s.", session.AskAgain)
 	}
 	return s
 }

@@ -118,7 +118,7 @@ func TestReactionsOnTheCard(t *testing.T) {
 		"- 09:03:20, EMERGENCY: swollen face, lips, tongue, hands or feet; 09:13:20, help had come; 09:13:20, found: to hospital; decided: the colour work ended\n",
 		"- 09:13:20, asked before leaving: not asked: taken to hospital at once\n",
 		"- 3 Mar 09:00:00, reported after the visit: hives: back at home, \\*well\\*\n",
-		"- Ask again next day: feeling well now clears nobody: it can come after 45 minutes, and days later.\n",
+		"- Ask again the next day: feeling well now is no all-clear: it can still come after 45 minutes, or days later.\n",
 	} {
 		assert.Contains(t, md, line)
 		assert.Contains(t, strings.Join(got.Text(4000), "\n")+"\n", strings.NewReplacer("\\", "").Replace(line))
@@ -167,10 +167,10 @@ func TestTheCardShowsTheRegionsRules(t *testing.T) {
 	c.do(session.ServiceOpened{Service: "s", Client: "June L.", Region: safety.Canada, SkinTestHours: 12, SkinTestDays: 3})
 	md := card.Make(c.log, c.now, nil).Markdown()
 	assert.Contains(t, md, "- Rules of the region: canada. Mix: at most 12 % peroxide (house rule")
-	assert.Contains(t, md, "Skin test: at least 12 hours before (the salon's own setting; else: Cosmetic Regulations C.R.C. c. 869 s. 22: 24 hours), serves 3 days")
+	assert.Contains(t, md, "Skin test: at least 12 hours before (the salon's own setting; else: Cosmetic Regulations C.R.C. c. 869 s. 22: 24 hours), good for 3 days")
 	assert.Contains(t, md, "Emergency: 911")
 	assert.Contains(t, md, "- This salon has set 12 hours before, where 24 are usual here: the products' instructions come first.\n")
-	assert.NotContains(t, md, "serves for 3 days, where")
+	assert.NotContains(t, md, "good for 3 days, where")
 }
 
 // No card claims more of a test than what was seen.

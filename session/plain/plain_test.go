@@ -159,7 +159,7 @@ func TestARatioOutsideTheCatalogueIsAskedAbout(t *testing.T) {
 	}
 	r := plain.Reader{Latest: latest, Catalogue: formula.Starter()}
 	_, err := r.Read(strings.NewReader(bowl(90, "")))
-	require.ErrorContains(t, err, "bowl wet is mixed 1:3, and the catalogue has 1:1 to 1:2 for chalk: mix it so, or say that it is meant (ratio_outside)")
+	require.ErrorContains(t, err, "bowl wet is mixed 1:3, and the catalogue has 1:1 to 1:2 for chalk: keep to that, or say that it is meant (ratio_outside)")
 	l, err := r.Read(strings.NewReader(bowl(90, `,"ratio_outside":true`)))
 	require.NoError(t, err)
 	require.Equal(t, "1:1 to 1:2", l.State().Bowl("wet").RatioRange)

@@ -190,8 +190,8 @@ func (r *redactor) opened(seq int, d session.ServiceOpened) session.Data {
 	return o
 }
 
-// harmless is the answer of a client of whom nothing is to be told: the first
-// of the question, which goes on; of a day, the nearest that goes on.
+// harmless is an answer that says nothing of the client: the question's first,
+// which goes on; where a day is asked, the nearest that goes on.
 // It is false for a question that nobody asks.
 func harmless(d session.SafetyAnswered) (session.Data, bool) {
 	for _, q := range safety.Questions() {

@@ -127,7 +127,7 @@ func judgeDay(day time.Time, in Setting) Outcome {
 		out.Why = fmt.Sprintf("The skin test is too fresh: a reaction may take about %d hours to show.", r.TestHours.Value)
 	case n > r.TestDays.Value:
 		out.Word, out.Source = Stop, r.TestDays.Source
-		out.Why = fmt.Sprintf("The skin test is %s old, and here it counts for %d: test again, as the products' instructions say.", days(n), r.TestDays.Value)
+		out.Why = fmt.Sprintf("The skin test is %s old, and here it is good for %d: test again, as the products' instructions say.", days(n), r.TestDays.Value)
 	default:
 		out.Word, out.Source = GoOn, r.TestHours.Source
 		out.Why = fmt.Sprintf("No reaction seen, %s: tested %s before.", out.Answer, days(n))

@@ -21,5 +21,5 @@ func Example() {
 	// Output:
 	// 2026-02-28: go on. No reaction seen, 2026-02-28: tested 2 days before.
 	// 2026-03-01: stop. The skin test is too fresh: a reaction may take about 48 hours to show.
-	// not done: stop. No skin test: the toner usually carries the dye that sensitises, and it takes a test about 48 hours before.
+	// not done: stop. No skin test: toner usually holds the dye that sensitises, and needs a test about 48 hours before.
 }

@@ -128,7 +128,7 @@ func tooYoung(p Plan) (why, source string) {
 	const rule = "Under 16: no dye and no lightener. "
 	switch {
 	case p.Known && p.Dye && p.Direct && !p.Lightens:
-		return rule + "Labels that set an age are those of sensitising dyes; direct colour without developer is kept from anyone under 16 here, too.",
+		return rule + "Labels that set an age are those of sensitising dyes; here direct colour without developer is not for anyone under 16 either.",
 			houseRule + "; for sensitising dyes: " + labels
 	case p.Known && p.Dye && !p.Lightens:
 		return rule + "Hair dyes are not for anyone under 16, as their labels say.", labels
@@ -156,7 +156,7 @@ func henna() Question {
 	return Question{ID: Henna, Text: "Ever a temporary tattoo of black henna?", Source: labels, Answers: []Answer{
 		says("never", goOn("No black henna is known.")),
 		says("yes, and the skin stayed well", refer("Black henna tattoos raise the risk of an allergy to hair dye, as labels say: ask for more than a skin test.", labels+"; to refer is a "+houseRule)),
-		says("yes, and the skin reacted", dye("Not after a reaction to black henna, as labels say: it is likely to be one to the dye in hair colour.", labels+"; that they name the reaction is "+memory)),
+		says("yes, and the skin reacted", dye("Not after a reaction to black henna, as labels say: it was probably to the dye that hair colour holds.", labels+"; that they name the reaction is "+memory)),
 	}}
 }
 
@@ -168,18 +168,18 @@ func skinTest() Question {
 	return Question{ID: SkinTest, Kind: Day, Source: training,
 		Text: "Skin test for all products, the toner too: which day, with nothing to see?", Answers: []Answer{
 			says("not done", stop(why, source)),
-			says("there was a reaction", dye("A reaction to the skin test: do not use these products on this client. A second test without one clears nobody.", labels+"; that a second test does not count is a "+houseRule)),
+			says("there was a reaction", dye("A reaction to the skin test: do not use these products on this client. A second test without a reaction clears nobody.", labels+"; that a second test does not count is a "+houseRule)),
 		}}
 }
 
 // untested says why nothing goes on without a skin test.
 func untested(r Rules) (why, source string) {
-	return fmt.Sprintf("No skin test: the toner usually carries the dye that sensitises, and it takes a test about %d hours before.", r.TestHours.Value), r.TestHours.Source
+	return fmt.Sprintf("No skin test: toner usually holds the dye that sensitises, and needs a test about %d hours before.", r.TestHours.Value), r.TestHours.Source
 }
 
 // No published text was found that speaks of hair colour and medicine or
-// pregnancy; the kinds to ask a doctor about are from memory. What is none of
-// them is noted, so that the product's instructions can be read for it.
+// pregnancy; the kinds to ask a doctor about are from memory. Anything else
+// is noted, so that the product's instructions can be read for it.
 func health() Question {
 	return Question{ID: Health, Text: "Medicine, illness, treatment or pregnancy that may matter?", Source: memory, Answers: []Answer{
 		says("no", goOn("Nothing is known that speaks against it.")),
@@ -197,13 +197,13 @@ func health() Question {
 func airways() Question {
 	const ask = " Ask a doctor first. If it goes on: mix far from the client, and keep the air moving."
 	const doctor = "the client's doctor said yes"
-	return Question{ID: Airways, Text: "Asthma, eczema or another allergy that is known?", Source: persulfate, Answers: []Answer{
+	return Question{ID: Airways, Text: "Asthma, eczema or another known allergy?", Source: persulfate, Answers: []Answer{
 		says("none", goOn("None is known. Mix powder away from the client all the same, for your own lungs.")),
-		says("asthma", refer("Dust of lightener powder can set off asthma."+ask, persulfate+"; to refer is a "+houseRule, doctor, "it is mixed in another room, where the air moves")),
+		says("asthma", refer("Dust from lightener powder can set off asthma."+ask, persulfate+"; to refer is a "+houseRule, doctor, "it is mixed in another room, where the air moves")),
 		says("eczema", refer("Lightener can make eczema worse, and product must not go where it is."+ask, "Fisher and Dooms-Goossens 1976, Arch. Dermatol. 112:1407, read in an abstract; to refer is a "+houseRule, doctor, "looked at today: the skin is clear where product goes")),
-		says("another allergy", refer("Some of what is called an allergy may be to what is in these products: read what they hold."+ask, houseRule,
+		says("another allergy", refer("The allergy may be to something in these products: read what they hold."+ask, houseRule,
 			"nothing that the products' instructions name", doctor)),
-		says("more than one of these", refer("Dust of lightener powder can set off asthma, and lightener can make eczema worse."+ask, persulfate+"; to refer is a "+houseRule, doctor)),
+		says("more than one of these", refer("Dust from lightener powder can set off asthma, and lightener can make eczema worse."+ask, persulfate+"; to refer is a "+houseRule, doctor)),
 	}}
 }
 
@@ -273,7 +273,7 @@ func strand() Question {
 		says("passed", goOn("The strand stood it.")),
 		says("not done, and the hair is in good order", Outcome{Word: Capped, Cap: Cap{Max: untestedCap}, Head: "No strand test",
 			Reasons: []string{"strand test since then stood {used}, over the cap of {cap}", "this hair stood {used} at the last visit"},
-			Why:     "Nothing stronger than 30 vol on hair that no strand was tested of.", Source: houseRule + "; 30 vol is " + practice}),
+			Why:     "Nothing stronger than 30 vol on hair without a strand test.", Source: houseRule + "; 30 vol is " + practice}),
 		says("not done, and the hair is at risk", stop("The structure is at risk: test a strand first.", units)),
 		says("failed", failed()),
 	}}

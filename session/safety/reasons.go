@@ -11,8 +11,8 @@ import (
 	"rinseby/session/formula"
 )
 
-// ReasonWords is of how many words a reason is, at least, that is typed: house
-// rule, so that a slip of the keys is none. A reason of the list of its own
+// ReasonWords is the fewest words that a typed reason has: house rule, so that
+// a slip of the keys does not count as one. A reason of the list of its own
 // question is picked by one key.
 const ReasonWords = 3
 
@@ -94,13 +94,13 @@ func Lifts(question, answer string) string {
 	case out.NoPeroxide:
 		return "only a plan without peroxide or lightener"
 	case out.Retest:
-		return "only a repeated test that is passed, with its day"
+		return "only a new test that is passed, with its day"
 	}
 	return ""
 }
 
-// A Clearance is a doctor's written word that a dye may be used. It is whole or
-// it is none: words alone clear nothing.
+// A Clearance is a doctor's written word that a dye may be used. It is
+// complete or it does not count: words alone clear nothing.
 type Clearance struct {
 	Dye  string // which dye it names
 	By   string // which doctor or practice

@@ -92,7 +92,7 @@ func (r Rules) With(hours, days int) Rules {
 	}
 	if days > 0 {
 		if days > r.TestDays.Value {
-			less = append(less, fmt.Sprintf("a test that serves for %d days, where %d are usual here", days, r.TestDays.Value))
+			less = append(less, fmt.Sprintf("a test that is good for %d days, where %d are usual here", days, r.TestDays.Value))
 		}
 		r.TestDays = Rule[int]{days, salon + "; else: " + r.TestDays.Source}
 	}

@@ -40,17 +40,17 @@ func TestTheRegionRulesTheSkinTest(t *testing.T) {
 		{safety.AnyRegion, 0, 0, "yesterday", safety.Stop, "about 48 hours", "UK training texts"},
 		{safety.Canada, 0, 0, "yesterday", safety.GoOn, "No reaction seen, 2026-03-01: tested 1 day before.", "C.R.C. c. 869"},
 		{safety.Canada, 0, 0, "today", safety.Stop, "about 24 hours", "C.R.C. c. 869"},
-		{safety.AnyRegion, 0, 0, "not done", safety.Stop, "it takes a test about 48 hours before", "UK training texts"},
-		{safety.Canada, 0, 0, "not done", safety.Stop, "it takes a test about 24 hours before", "C.R.C. c. 869"},
+		{safety.AnyRegion, 0, 0, "not done", safety.Stop, "needs a test about 48 hours before", "UK training texts"},
+		{safety.Canada, 0, 0, "not done", safety.Stop, "needs a test about 24 hours before", "C.R.C. c. 869"},
 		{safety.US, 0, 0, "yesterday", safety.Stop, "about 48 hours", "FDA"},
 		{safety.UK, 0, 0, "182 days ago", safety.GoOn, "No reaction seen", "training"},
-		{safety.UK, 0, 0, "183 days ago", safety.Stop, "183 days old, and here it counts for 182", "NHBF"},
-		{safety.EU, 0, 0, "8 days ago", safety.Stop, "here it counts for 7", "house rule"},
+		{safety.UK, 0, 0, "183 days ago", safety.Stop, "183 days old, and here it is good for 182", "NHBF"},
+		{safety.EU, 0, 0, "8 days ago", safety.Stop, "here it is good for 7", "house rule"},
 		{safety.EU, 72, 0, "2 days ago", safety.Stop, "about 72 hours", "the salon's own setting"},
 		{safety.EU, 60, 0, "2 days ago", safety.Stop, "about 60 hours", "the salon's own setting"},
 		{safety.EU, 24, 0, "yesterday", safety.GoOn, "This salon has set 24 hours before, where 48 are usual here: the products' instructions come first.", "the salon's own setting"},
-		{safety.EU, 0, 30, "20 days ago", safety.GoOn, "a test that serves for 30 days, where 7 are usual here", ""},
-		{safety.UK, 0, 30, "31 days ago", safety.Stop, "31 days old, and here it counts for 30", "the salon's own setting"},
+		{safety.EU, 0, 30, "20 days ago", safety.GoOn, "a test that is good for 30 days, where 7 are usual here", ""},
+		{safety.UK, 0, 30, "31 days ago", safety.Stop, "31 days old, and here it is good for 30", "the salon's own setting"},
 	} {
 		in := safety.Setting{Opened: opened, Rules: safety.RulesOf(tt.region).With(tt.hours, tt.days)}
 		out, err := safety.Judge(safety.SkinTest, tt.answer, in)

@@ -137,9 +137,9 @@ func Find(id string) (Question, bool) {
 	return own, true
 }
 
-// Judge tells what follows from an answer. A day may be given as 2026-02-28,
+// Judge says what follows from an answer. A day may be given as 2026-02-28,
 // "28/2", "28.2.2026", "28 Feb", "2 days ago", "yesterday" or "today". It fails
-// on a question or an answer that is none, and on a day to come.
+// on an unknown question, an unknown answer, and a day to come.
 func Judge(id, answer string, in Setting) (Outcome, error) {
 	q := find(id)
 	if q == nil {

@@ -123,7 +123,7 @@ func TestDayOfTheSkinTest(t *testing.T) {
 		{"2026-02-28", opened, "2026-02-28", safety.GoOn, "No reaction seen, "},
 		{"2 days ago", opened, "2026-02-28", safety.GoOn, "No reaction seen, "},
 		{" 7 Days Ago ", opened, "2026-02-23", safety.GoOn, "7 days before"},
-		{"8 days ago", opened, "2026-02-22", safety.Stop, "8 days old, and here it counts for 7"},
+		{"8 days ago", opened, "2026-02-22", safety.Stop, "8 days old, and here it is good for 7"},
 		{"2025-03-02", opened, "2025-03-02", safety.Stop, "365 days old"},
 		{"2026-03-01", opened, "2026-03-01", safety.Stop, "about 48 hours"},
 		{"yesterday", opened, "2026-03-01", safety.Stop, "about 48 hours"},
@@ -320,7 +320,7 @@ func TestWhatWordsNeverPass(t *testing.T) {
 	assert.Equal(t, map[string]string{
 		"age: no": "", "scalp: broken, sore or with a rash": "",
 		"reaction: yes": doctor, "black-henna: yes, and the skin reacted": doctor, "skin-test: there was a reaction": doctor,
-		"deposits: metal salts": "only a plan without peroxide or lightener", "strand-test: failed": "only a repeated test that is passed, with its day",
+		"deposits: metal salts": "only a plan without peroxide or lightener", "strand-test: failed": "only a new test that is passed, with its day",
 	}, final)
 	assert.False(t, safety.Final("star sign", "no"))
 }

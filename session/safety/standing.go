@@ -26,12 +26,12 @@ func (g Given) Complete() Given {
 	return g
 }
 
-// alwaysFinal are the answers that no words ever passed, so that they are final
-// in old records, too, which say nothing of it.
+// alwaysFinal are the answers that no words ever passed. They are final in old
+// records, too, which don't say so.
 var alwaysFinal = []string{Age + ":no", SkinTest + ":there was a reaction", Scalp + ":broken, sore or with a rash"}
 
-// Overruled reports whether a reason was typed that counts: one after a stop
-// that is final is none.
+// Overruled reports whether a reason was typed that counts. After a final stop
+// none does.
 func (g Given) Overruled() bool {
 	return strings.TrimSpace(g.Reason) != "" && !g.Final && !slices.Contains(alwaysFinal, g.Question+":"+g.Answer)
 }
@@ -53,9 +53,9 @@ func Final(question, answer string) bool {
 }
 
 // Stands reports whether the answer stays as it is after the one that was given
-// next: a final stop is not answered away. It goes by another answer that says
-// why the first was a mistake, by the same answer given anew, as with a
-// clearance, or by a repeated test with its day.
+// next: another answer alone does not remove a final stop. What does is another
+// answer that says why the first was a mistake, the same answer given again, as
+// with a clearance, or a repeated test with its day.
 func (g Given) Stands(next Given) bool {
 	switch {
 	case !g.Final || g.Word != Stop || next.Answer == g.Answer || IsReason(next.Mistake):
@@ -66,9 +66,9 @@ func (g Given) Stands(next Given) bool {
 	return true
 }
 
-// Standing is the index, among answers to one question in the order in which
-// they were given, of the one that counts: the last, unless a final stop stands
-// before it. It is -1 if there are none.
+// Standing is the index of the answer that counts, among those to one question
+// in the order in which they were given: the last, unless a final stop before it
+// stands. It is -1 if there are none.
 func Standing(given []Given) int {
 	at := -1
 	for i, g := range given {
@@ -116,8 +116,8 @@ func (v Verdict) Of(question string) (gs []Given) {
 }
 
 // Judgement tells what follows from answers and the plan. Of those to one
-// question the last counts, unless a final stop stands. Answers to questions
-// that are none are left out; one whose outcome is no [Word] counts as none.
+// question the last counts, unless a final stop stands. Answers to unknown
+// questions are left out; so is one whose outcome is not a [Word].
 func Judgement(given []Given, plan Plan) Verdict {
 	of := map[string][]Given{}
 	for _, g := range given {

@@ -11,8 +11,8 @@ import (
 
 // HadToday is what the client's hair had of lightener in services, live and
 // closed ones, that were opened on the day of the moment now and before it. The
-// day is that of now's place. Of the client's name, case and blanks don't
-// count. A service that can't be read tells nothing; [Store.List] tells of it.
+// day is that of now's place. Case and blanks in the client's name
+// don't count. A service that can't be read is passed over; [Store.List] reports it.
 func (s *Store) HadToday(client string, now time.Time) ([]session.HairHad, error) {
 	name := session.LooseName(client)
 	if name == "" {

@@ -262,7 +262,7 @@ func (s *Service) forecast() *session.Forecast {
 	return &session.Forecast{End: s.End, Promised: s.Promised, Late: s.Late, Lasting: s.Lasting, Told: s.Told}
 }
 
-// waits reports whether want of hands makes a service late enough to say so.
+// waits reports whether a lack of hands makes a service late enough to say so.
 func (s *Service) waits() bool {
 	return !s.Promised.IsZero() && s.After.Sub(s.Promised) >= session.LateFrom && s.After.Sub(s.End.P50) > time.Minute
 }

@@ -391,7 +391,7 @@ func (m *Model) details(r row, w int, warned bool) string {
 	return widget.Fit(dot+strings.Join(parts, dot), w)
 }
 
-// leastPart is how many cells anything needs to say something.
+// leastPart is the fewest cells in which anything can be said.
 const leastPart = 6
 
 // leastWarn is how many cells a warning should have before the words about the

@@ -67,7 +67,7 @@ func Bowl(th *theme.Theme, plan session.PlanBand, catalogue *formula.Catalogue, 
 		more = []page{
 			{hidden: func() bool { return b.ratio != otherRatio }, fields: []field{
 				text("Another ratio, product to developer, as 1:2.5", &b.typed, ratioCheck).
-					helped(ratioHelp + " The catalogue's ratios are those of the page before."),
+					helped(ratioHelp + " The catalogue's ratios are on the page before."),
 			}},
 			{hidden: func() bool { return b.outside() == "" }, fields: []field{b.meantField()}},
 			{hidden: func() bool { return b.liquid != twoBlended }, fields: []field{
@@ -161,10 +161,10 @@ func (b *bowl) meantField() field {
 		{"no", no}, {"yes, as the product's instructions say", yes},
 	}, func(said string) error {
 		if said != yes {
-			return fmt.Errorf("the catalogue has %s for %s: go back and take one of those, or say with right that it is meant", b.outside(), b.product.Name)
+			return fmt.Errorf("the catalogue has %s for %s: go back and take one of those, or answer yes here", b.outside(), b.product.Name)
 		}
 		return nil
-	}, true).helped("Too much developer makes a mix run, too little makes it dry early, and its limit may no longer hold. It is kept with the bowl, and the card says it.")
+	}, true).helped("Too much developer makes a mix run, too little makes it dry early, and its limit may no longer hold. It is kept with the bowl and shown on the card.")
 }
 
 const ratioHelp = "Parts of product to parts of developer by weight, as the product says: 1:2 is 80 g of developer to 40 g of product."

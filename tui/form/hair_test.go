@@ -77,7 +77,7 @@ func TestAZoneIsSaidToBeOtherHair(t *testing.T) {
 	assert.Equal(t, session.PlanChanged{Change: session.ChangeHair, Zone: "n2", OtherHair: true}, data(t, got))
 	c.carryOut(got)
 	assert.Empty(t, c.had(c.state().Zone("n2"), ""))
-	for zone, why := range map[string]string{"n2": "! Nape is said to be other hair already", "s2": "! no other hair went by the name of side"} {
+	for zone, why := range map[string]string{"n2": "! Nape is already noted as other hair", "s2": "! no other hair has had the name side"} {
 		f := open(form.EditZone(th, c.state(), zone, nil, nil, c.had))
 		assert.Nil(t, press(t, f, append(keys, "enter")...))
 		assert.Contains(t, f.View(), why)
@@ -94,7 +94,7 @@ func TestWindowAsksWhetherTheScalpIsAllowed(t *testing.T) {
 		assert.Contains(t, f.View(), "too strong for the scalp.")
 		assert.Contains(t, f.View(), asked)
 		assert.Nil(t, press(t, f, "25", "enter", "5", "enter", "enter"), "nothing is taken as said")
-		assert.Contains(t, f.View(), "! say which")
+		assert.Contains(t, f.View(), "! choose with left and right")
 		assert.Nil(t, press(t, f, "right", "right", "enter"))
 		assert.Contains(t, f.View(), "! then it is not for the scalp")
 		d := data(t, press(t, f, "left", "enter")).(session.WindowConfirmed)

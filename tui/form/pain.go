@@ -33,11 +33,11 @@ func WhoHurts(th *theme.Theme, clients []Client) *Form {
 		choices[i] = choice[string]{label, c.Service}
 	}
 	return start(th, Form{
-		title: "Who has pain, or reacts?",
+		title: "Who is in pain, or reacting?",
 		does:  "go there, and rinse",
 		lead:  []string{"Cool running water first."},
 		pages: []page{{fields: []field{pick("Client", &who, choices, anything).
-			helped("The client who has pain, or reacts. Enter goes to that client, where rinsing comes before all else.")}}},
+			helped("The client who is in pain, or reacting. Enter goes to that client, where rinsing comes before all else.")}}},
 		submit: func() (intent.Intent, error) {
 			return intent.PainOf{Service: who}, nil
 		},

@@ -64,9 +64,9 @@ const (
 )
 
 // React asks what the client reacts with, once the key has logged that
-// something is wrong. Its intent is intent.React. That a mild itch can't be
-// looked at again is why, if it is not nil. Open says that it was said before
-// what it is.
+// something is wrong. Its intent is intent.React. Why, if it is
+// not nil, says why a mild itch can't be looked at again. Open says that what it
+// is was chosen before.
 func React(th *theme.Theme, zone string, why error, open bool) *Form {
 	word, itch := burns, itchOff
 	options := []choice[itchWord]{{"Take it off now", itchOff}, {"Severe, or it comes again: take it off, as burning", itchSevere}}
@@ -75,12 +75,12 @@ func React(th *theme.Theme, zone string, why error, open bool) *Form {
 	}
 	return start(th, Form{
 		title: "TAKE IT OFF NOW. What is it?",
-		does:  "that is it",
+		does:  "this is it",
 		eager: true,
 		lead:  []string{"Cool running water first. Choose while it runs; esc leaves it at pain."},
 		pages: []page{
 			{fields: []field{pick("The client", &word, reactionChoices(open), anything).
-				helped("What the client feels or shows. In doubt between two, the lower one of the first six. One sign of an emergency is enough, skin or no skin.")}},
+				helped("What the client feels or shows. If you can't decide between two of the first six, take the lower one. One sign of an emergency is enough, with or without a rash.")}},
 			{fields: []field{pick("The itch", &itch, options, anything).
 				helped("Taking it off is always right. A mild, first itch may be looked at again in 3 minutes if no heat was on and no lightener is at the scalp.")},
 				hidden: func() bool { return word != itches }},
@@ -126,7 +126,7 @@ func LookAgain(th *theme.Theme, b session.Board, clock session.Clockface) *Form 
 	d := session.ReactionNoted{When: session.AskLook, How: session.HowSame}
 	lead := "Look at the skin, and ask. Still there, or worse: all off with cool running water now."
 	if r := b.Reaction; r != nil && b.Now.Before(r.Until) {
-		lead = "That it is gone is taken from " + clock(r.Until) + " on. " + lead
+		lead = "Gone can be saved from " + clock(r.Until) + " on. " + lead
 	}
 	return start(th, Form{
 		title: "Does it still itch?",
@@ -146,7 +146,7 @@ func AskAgain(th *theme.Theme) *Form {
 	d := session.ReactionNoted{When: session.AskLeaving}
 	return start(th, Form{
 		title: "How is it now?",
-		lead:  []string{"Ask before the client leaves, and again next day: " + session.AskAgain + "."},
+		lead:  []string{"Ask before the client leaves, and again the next day: " + session.AskAgain + "."},
 		pages: []page{{fields: []field{
 			pick("The client is", &d.How, []choice[session.HowWord]{{"choose", ""}, {"well", session.HowWell}, {"the same", session.HowSame}, {"worse: medical help", session.HowWorse}, {"not asked, and why", session.HowGone}}, chosen[session.HowWord]("how the client is")).
 				helped("How the skin, the eye or the breath is now, as the client says it. It goes on the card."),

@@ -98,7 +98,7 @@ var safetyHelp = map[string]string{
 	safety.Henna:    "Black tattoos painted on the skin, as on holiday, can make an allergy to hair dye. Ask how the skin was after it.",
 	safety.SkinTest: "A little of each product was put on the skin and watched, as its instructions say, the toner's too. Say which day, or what was seen.",
 	safety.Health:   "Yes is for pregnancy, an illness of the skin, or a treatment that weakens hair or skin. Anything else that a doctor treats: ask what it is, and read the products' instructions for it.",
-	safety.Airways:  "Ask before you mix. Powder gives off dust that can set off asthma, yours too: mix it away from the client, where air moves. Say it if you have asthma yourself.",
+	safety.Airways:  "Ask before you mix. Powder gives off dust that can set off asthma, yours too: mix it away from the client, where air moves. Say so if you have asthma yourself.",
 	safety.Scalp:    "Part the hair and look. Sensitive is tender without a wound; broken, sore or with a rash means no product at all.",
 	safety.History:  "The worst thing that this hair went through, on any part that product will touch. It bounds the strength of developer.",
 	safety.Deposits: "Metal salts (in some home colours), henna and hard water leave metal on hair, which can harm it when it is lightened.",
@@ -253,10 +253,10 @@ func (f *safetyForm) details(a *asked) (pages []page) {
 			a.after(text("Day of the test, as "+f.in.Opened.AddDate(0, 0, -2).Format("2/1, 2 Jan")+" or 2 days ago", &a.day, func(string) error {
 				_, err := safety.Judge(a.q.ID, a.answer(), f.in)
 				return err
-			})).helped("The day on which these products were put on the skin, if nothing was to see since: day and month, as 2/1 or 2 Jan, or 2 days ago. Whether that serves is said below."))
+			})).helped("The day on which these products were put on the skin, if nothing has shown since: day and month, as 2/1 or 2 Jan, or 2 days ago. Below it says whether that is enough."))
 	}
 	out := func() safety.Outcome {
-		o, _ := safety.Judge(a.q.ID, a.answer(), f.in) // without an answer it is none
+		o, _ := safety.Judge(a.q.ID, a.answer(), f.in) // there is no outcome without an answer
 		return o
 	}
 	if slices.ContainsFunc(a.q.Answers, func(w safety.Answer) bool { return w.Outcome.Ask != "" }) {
@@ -268,10 +268,10 @@ func (f *safetyForm) details(a *asked) (pages []page) {
 	}
 	if slices.ContainsFunc(a.q.Answers, func(w safety.Answer) bool { return w.Outcome.Clears }) {
 		add(func() bool { return out().Clears },
-			text("Cleared in writing by a doctor for which dye? Empty: not", &a.dye, upTo(session.MaxName)).
-				helped("Only a doctor's paper that names the dye lets dye be used after this. Type the dye as it stands there. Left empty, no dye is used."),
+			text("Which dye did a doctor clear in writing? Empty: none", &a.dye, upTo(session.MaxName)).
+				helped("Only a doctor's paper that names the dye lets dye be used after this. Type the dye as it is written there. If it is left empty, no dye is used."),
 			text("By which doctor or practice", &a.by, upTo(session.MaxName)).
-				helped("The name that stands on the doctor's paper. It goes on the record with the dye and the day."),
+				helped("The name on the doctor's paper. It goes on the record with the dye and the day."),
 			text("Seen on which day, as 2/1, 2 Jan or today", &a.seen, day(f.in.Opened)).
 				helped("The day on which you saw the paper yourself: day and month, as 2/1 or 2 Jan, or today."))
 	}
@@ -288,7 +288,7 @@ func (f *safetyForm) detailsOfAnother(a *asked, add func(func() bool, ...field))
 			helped("The day on which another strand was tried after the one that failed. Without it the failed test stands."))
 	}
 	add(func() bool { return another() && !retest() }, text("Why was \""+a.before.Answer+"\" a mistake? Empty: it stands", &a.mistake, sentence).
-		helped("A stop is not answered away: both answers are kept and shown. Only if the first was a slip, type how it came about, in 3 words or more."))
+		helped("Another answer does not remove a stop: both are kept and shown. Only if the first was a slip, type how it happened, in 3 words or more."))
 }
 
 // detailsOfReason ask why the work goes on all the same.
@@ -300,13 +300,13 @@ func (f *safetyForm) detailsOfReason(a *asked, add func(func() bool, ...field)) 
 		}
 		choices := append(own.offered(), choice[int]{"none: it does not go on", noReason})
 		add(func() bool { return f.needsReason(a) && a.word == w.Word }, numbered("Reason to go on all the same", &own.pick, choices).
-			helped("Press the number of what is so. It stands on the record in these words."))
+			helped("Press the number of the one that is true. It goes on the record in these words."))
 	}
 	add(func() bool { return f.needsReason(a) && a.typing() }, text("Reason to go on all the same; empty: it does not go on", &a.typed, sentence).
-		helped(fmt.Sprintf("Only a reason goes on after such an answer, as what a doctor said, in %d words or more. It stands on the record. Left empty, nothing is mixed or put on.", session.ReasonWords)))
+		helped(fmt.Sprintf("After such an answer only a reason lets the work go on, such as what a doctor said, in %d words or more. It goes on the record. If it is left empty, nothing is mixed or put on.", session.ReasonWords)))
 }
 
-// day checks a day that has passed; none is one, too.
+// day checks a day that has passed; an empty one will do, too.
 func day(now time.Time) func(string) error {
 	return func(text string) error {
 		if strings.TrimSpace(text) == "" {
@@ -441,7 +441,7 @@ func (f *safetyForm) submit() (intent.Intent, error) {
 	return logged(say, data...), nil
 }
 
-// sentence checks why it goes on; nothing typed is one, too.
+// sentence checks why it goes on; nothing typed will do, too.
 func sentence(text string) error {
 	if strings.TrimSpace(text) != "" && !session.IsReason(text) {
 		return fmt.Errorf("that is no reason to go on: type it in %d words or more, or leave it empty", session.ReasonWords)

@@ -118,7 +118,7 @@ func scalpField(value *string) field {
 		case notAllowed:
 			return errors.New("then it is not for the scalp: leave with esc, and plan it off the scalp, or weaker")
 		}
-		return errors.New("say which, with left and right: the minutes alone do not tell")
+		return errors.New("choose with left and right: the minutes alone don't say")
 	}, true).helped("Lightener on the skin burns sooner the stronger it is. This is stronger than the catalogue has for the scalp, so it goes there only if its own instructions say that it may. If they don't say, it may not.")
 }
 

@@ -85,17 +85,17 @@ func Reason(th *theme.Theme, p Passing, then []session.Command) *Form {
 	var pages []page
 	if len(p.Reasons) > 0 {
 		pages = append(pages, page{fields: []field{numbered("Reason to go on", &w.pick, w.offered()).
-			helped("Press the number of what is so. It stands on the record in these words. Nothing is made better by it. Esc goes back.")}})
+			helped("Press the number of the one that is true. It goes on the record in these words. It makes nothing safer. Esc goes back.")}})
 	} else {
 		w.pick = otherReason
 	}
 	pages = append(pages, page{hidden: func() bool { return w.pick != otherReason }, fields: []field{
 		text("Reason to go on", &w.typed, check).
-			helped("Why you go on as it is, in your words. Nothing is made better by it: it stands on the record for whoever reads it later. Esc goes back."),
+			helped("Why you go on as it is, in your own words. It makes nothing safer: it is for whoever reads the record later. Esc goes back."),
 	}})
 	return start(th, Form{
 		title: "Go on all the same?",
-		lead:  []string{p.Why + ".", "Esc goes back, where space does what the top line says. A reason is for going on as it is; it goes on the record."},
+		lead:  []string{p.Why + ".", "Esc goes back; there, space does what the top line says. Give a reason only to go on as it is; it goes on the record."},
 		pages: pages,
 		submit: func() (intent.Intent, error) {
 			ack := session.Do(session.WarningAcknowledged{Warning: p.Key, Reason: w.text()})

@@ -57,7 +57,7 @@ const (
 	again     zoneChange = "coat the same hair again: its minutes add up"
 	drop      zoneChange = "drop it from the plan"
 	reband    zoneChange = "change its developer, or keep it off the scalp"
-	elsewhere zoneChange = "say that it is other hair than before"
+	elsewhere zoneChange = "say that it is not the same hair as before"
 	otherList zoneChange = "another zone list instead of all that is planned"
 )
 
@@ -171,9 +171,9 @@ func (e *zoneEdit) checkChange(c zoneChange) error {
 	case c == drop && z.Holding():
 		return fmt.Errorf("%s holds product: rinse it, then drop it", z.Name)
 	case c == elsewhere && z.OtherHair:
-		return fmt.Errorf("%s is said to be other hair already", z.Name)
+		return fmt.Errorf("%s is already noted as other hair", z.Name)
 	case c == elsewhere && !e.state.HasNamesake(z):
-		return fmt.Errorf("no other hair went by the name of %s, so there is nothing to say", z.Name)
+		return fmt.Errorf("no other hair has had the name %s, so there is nothing to change", z.Name)
 	case c == sooner && e.swap(-1) == nil:
 		return fmt.Errorf("%s comes first already", z.Name)
 	case c == later && e.swap(1) == nil:
@@ -221,10 +221,10 @@ func (e *zoneEdit) memory(name string) []string {
 func (e *zoneEdit) bandFields() []field {
 	return []field{
 		text("Developer, as 20 vol or 6 % (empty: as planned)", &e.weaker, optional(strength)).
-			helped("The strength of developer for all bands of the zone from now on: as 20 vol or 6 %; empty leaves it. What is on keeps the limit of what it is."),
-		turn("Where it lies", &e.contact, []choice[formula.Contact]{
+			helped("The strength of developer for all bands of the zone from now on: as 20 vol or 6 %; empty leaves it. What is already on keeps its own limit."),
+		turn("Where product goes", &e.contact, []choice[formula.Contact]{
 			{"as planned", formula.AnyContact}, {"off the scalp", formula.OffScalp}, {"on the scalp", formula.OnScalp},
-		}).helped("Whether product touches the scalp, for all bands of the zone. Its limit, and whether it may lie there at all, go by that."),
+		}).helped("Whether product touches the scalp, for all bands of the zone. Its limit depends on that, and so does whether it may go there at all."),
 	}
 }
 
@@ -246,7 +246,7 @@ func (e *zoneEdit) rebanded() ([]session.PlanBand, error) {
 		b.Strength = p
 	}
 	if slices.Equal(bands, e.on().Bands) {
-		return nil, errors.New("nothing is changed: type another developer, or say where it lies")
+		return nil, errors.New("nothing is changed: type another developer, or say where product goes")
 	}
 	return bands, nil
 }
@@ -262,13 +262,13 @@ func (e *zoneEdit) known() bool {
 func (e *zoneEdit) hairField() field {
 	return turn("Is it the hair that had that name before?", &e.hair, []choice[string]{
 		{"yes: its minutes add up", sameHair}, {"no: it is other hair", otherHair},
-	}).helped("Hair remembers lightener: zones of one name are the same hair, so the minutes that it had count. Say no only if none of this hair was under product in this visit.")
+	}).helped("Zones with the same name are the same hair, and minutes of lightener on it add up. Say no only if none of this hair has had product in this visit.")
 }
 
 func (e *zoneEdit) sayChange(z *session.Zone) []string {
 	switch e.change {
 	case elsewhere:
-		return []string{"From then on the minutes that went by its name don't count for " + z.Name + "."}
+		return []string{"From then on, minutes that hair of its name had before don't count for " + z.Name + "."}
 	case again:
 		return []string{"What was lightened there counts as lightened hair. Its minutes add up over the visit."}
 	case technique:

@@ -133,6 +133,9 @@ func (m *Model) callKeys() []key.Binding {
 	return []key.Binding{m.keys.Undo, m.keys.Redo, m.keys.Floor, m.keys.Leave}
 }
 
+// HelpFirst answers the keys that do nothing while help is called.
+const HelpFirst = "Help first. All else waits until help is here."
+
 // whileCalling is what a key does while help is called: what would cover the
 // screen does nothing.
 func (m *Model) whileCalling(k tea.KeyMsg) intent.Intent {
@@ -148,7 +151,7 @@ func (m *Model) whileCalling(k tea.KeyMsg) intent.Intent {
 	case key.Matches(k, m.keys.Leave):
 		return intent.Quit{}
 	}
-	return intent.Say{Text: "Help first. All else waits until help is here."}
+	return intent.Say{Text: HelpFirst}
 }
 
 // callEarly asks for a second press: neither is a slip of a key.
@@ -202,7 +205,7 @@ func (m *Model) viewHeld(room int) []string {
 		wide = max(wide, widget.Width(h.Name))
 	}
 	wide = min(wide, m.w/3)
-	lines := []string{m.th.Strong.Render(widget.Fit(" Still on, the first limit first:", m.w))}
+	lines := []string{m.th.Strong.Render(widget.Fit(" Still on, first limit first:", m.w))}
 	for i, h := range r.Held {
 		if len(lines) == room-1 && i < len(r.Held)-1 {
 			return append(lines, m.th.Warn.Render(widget.Fit(fmt.Sprintf("   and %d more", len(r.Held)-i), m.w)))
@@ -226,16 +229,30 @@ func (m *Model) viewEyeCare(room int) []string {
 }
 
 func (m *Model) heldLine(h session.Held, wide int) string {
-	text := widget.PadRight(h.Name, wide) + "  "
-	switch b := m.look.Board; {
+	mark, style := " ", m.th.Warn
+	switch {
 	case h.LimitAt.IsZero():
-		return m.th.Warn.Render(widget.Fit("   "+text+"no limit known", m.w))
-	case b.Now.After(h.LimitAt):
-		return m.th.Warn.Render(widget.Fit(" "+m.th.Phase(timing.Over).Glyph+" "+text+"OVER since "+m.clock(h.LimitAt), m.w))
+	case m.look.Board.Now.After(h.LimitAt):
+		mark = m.th.Phase(timing.Over).Glyph
 	case h.Over:
-		return m.th.Warn.Render(widget.Fit(" "+m.th.Phase(timing.Closing).Glyph+" "+text+"off by "+m.clock(h.LimitAt)+", goes over while the water runs", m.w))
+		mark = m.th.Phase(timing.Closing).Glyph
+	default:
+		style = m.th.Text
 	}
-	return m.th.Text.Render(widget.Fit("   "+text+"off by "+m.clock(h.LimitAt), m.w))
+	return style.Render(widget.Fit(" "+mark+" "+widget.PadRight(h.Name, wide)+"  "+m.sayHeld(h), m.w))
+}
+
+// sayHeld says by when a zone that stays on must be off.
+func (m *Model) sayHeld(h session.Held) string {
+	switch {
+	case h.LimitAt.IsZero():
+		return "no limit known"
+	case m.look.Board.Now.After(h.LimitAt):
+		return "OVER since " + m.clock(h.LimitAt)
+	case h.Over:
+		return "off by " + m.clock(h.LimitAt) + ", goes over while the water runs"
+	}
+	return "off by " + m.clock(h.LimitAt)
 }
 
 // reactionTitle says a reaction in a few words, without a name; empty if none is
@@ -264,15 +281,7 @@ func (m *Model) HeldLines() (lines []string) {
 		return nil
 	}
 	for _, h := range r.Held {
-		text := h.Name + ": no limit known"
-		switch {
-		case h.LimitAt.IsZero():
-		case h.Over:
-			text = h.Name + " off by " + m.clock(h.LimitAt) + ", goes over while the water runs"
-		default:
-			text = h.Name + " off by " + m.clock(h.LimitAt)
-		}
-		lines = append(lines, text)
+		lines = append(lines, h.Name+" "+m.sayHeld(h))
 	}
 	return lines
 }

@@ -45,19 +45,19 @@ var fields = []*field{
 		right: func(s *Settings) bool { return isPlace(s.Place) },
 	},
 	{
-		name: "region", about: "Where the salon is. It rules the most peroxide that a mix may hold, how long before the service a skin test is made and how long it serves, and the number to call. Empty: the strictest of all.",
+		name: "region", about: "Where the salon is. It sets the most peroxide that a mix may hold, how long before the service a skin test is made, how long the test is good for, and the emergency number. Empty: the strictest rules of all.",
 		gives: `eu, uk, us, canada, australia or new-zealand, or "" for the strictest rules`, at: func(s *Settings) any { return &s.Region },
 		right: func(s *Settings) bool { return isRegion(s.Region) },
 	},
 	{
-		name: "skin_test_hours", about: "How many hours before the service a skin test is made, at least; whole days count. 0: as the region says, which is 48, in Canada 24. " +
-			"The product's instructions come first: fewer hours than the region's are told as such with every skin test.",
+		name: "skin_test_hours", about: "The fewest hours from skin test to service; whole days count. 0: what the region says (48, in Canada 24). " +
+			"The product's instructions come first. If you set fewer hours than the region, every skin test says so.",
 		gives: fmt.Sprintf("a whole number from 0 to %d", safety.MostTestHours), at: func(s *Settings) any { return &s.SkinTestHours },
 		right: func(s *Settings) bool { return s.SkinTestHours >= 0 && s.SkinTestHours <= safety.MostTestHours },
 	},
 	{
-		name: "skin_test_days", about: "For how many days a skin test serves. 0: as the region says, which is 7, in the UK 182. " +
-			"The product's instructions come first: more days than the region's are told as such with every skin test.",
+		name: "skin_test_days", about: "How many days a skin test is good for. 0: what the region says (7, in the UK 182). " +
+			"The product's instructions come first. If you set more days than the region, every skin test says so.",
 		gives: fmt.Sprintf("a whole number from 0 to %d", safety.MostTestDays), at: func(s *Settings) any { return &s.SkinTestDays },
 		right: func(s *Settings) bool { return s.SkinTestDays >= 0 && s.SkinTestDays <= safety.MostTestDays },
 	},
