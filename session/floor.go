@@ -229,20 +229,30 @@ func (v floorView) handsAt(b *Board, plan *TripPlan) time.Time {
 // nothing is on. Over says that the time has passed, or that product has to come
 // off whatever minutes remain.
 func (l FloorLook) SayOff(clock Clockface) (text string, over bool) {
+	zone, rest, over := l.OffParts(clock)
+	if zone != "" {
+		zone += " "
+	}
+	return zone + rest, over
+}
+
+// OffParts is what [FloorLook.SayOff] says, with the name of the zone apart: where
+// there is no room for all, it is the name that may be cut, and not the time.
+func (l FloorLook) OffParts(clock Clockface) (zone, rest string, over bool) {
 	left := l.RinseBy.Sub(l.Now)
 	switch {
 	case l.pained() && l.On:
-		return l.Next, true
+		return "", l.Next, true
 	case l.Harm:
-		return l.RinseZone + " must come off now", true
+		return l.RinseZone, "must come off now", true
 	case l.RinseBy.IsZero() && l.On:
-		return "no limit known", false
+		return "", "no limit known", false
 	case l.RinseBy.IsZero():
-		return "", false
+		return "", "", false
 	case left < 0:
-		return fmt.Sprintf("%s OVER %s, limit %s", l.RinseZone, wholeMinutes(-left), clock(l.RinseBy)), true
+		return l.RinseZone, fmt.Sprintf("OVER %s, limit %s", wholeMinutes(-left), clock(l.RinseBy)), true
 	}
-	return fmt.Sprintf("%s off by %s, in %s", l.RinseZone, clock(l.RinseBy), wholeMinutes(left)), false
+	return l.RinseZone, fmt.Sprintf("off by %s, in %s", clock(l.RinseBy), wholeMinutes(left)), false
 }
 
 // wholeMinutes says a length of time in minutes, and in seconds below one.

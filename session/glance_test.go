@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"rinseby/session"
+	"rinseby/session/formula"
 	"rinseby/timing"
 )
 
@@ -265,4 +266,74 @@ func TestATripThatIsDueTakesNothingAlongWithHarm(t *testing.T) {
 	c.nextIs(session.DoOff, "Rinse clean: Crown")
 	require.NoError(t, c.try(c.board().Next.Commands...))
 	c.nextIs(session.DoRinse, "Rinse Nape")
+}
+
+// named adds zones of one piece each, which takes two minutes, to the round.
+func (c *chair) named(names ...string) {
+	for _, name := range names {
+		c.do(session.PlanChanged{Change: session.ChangeAdd, Round: "r1", Add: &session.PlanZone{ID: strings.ToLower(name), Name: name, Pieces: 1, MinutesPerPiece: 2, Bands: []session.PlanBand{root30, end20}}})
+	}
+}
+
+// Crown is open at 12. Its trip takes two minutes there and four of rinsing, and
+// the nape, which opens at 14, is over at 23: in at 0, and its rinse takes four
+// more. So crown goes first as long as both are off by 23, at 12 and not at 14.
+func TestWhatIsReadyGivesWayToALimitBehindIt(t *testing.T) {
+	c := lighteningIn(t, row(root30, 2, 45), row(end20, 14, 23))
+	fast := end20
+	fast.Condition = formula.Natural
+	c.do(row(fast, 4, 45))
+	c.do(session.PlanChanged{Change: session.ChangePieces, Zone: "z1", Pieces: 1}, session.PlanChanged{Change: session.ChangeDrop, Zone: "z2"},
+		session.PlanChanged{Change: session.ChangeAdd, Round: "r1", Add: &session.PlanZone{ID: "top", Name: "Top", Pieces: 1, MinutesPerPiece: 1, Bands: []session.PlanBand{fast}}})
+	c.at(0).do(place("z1", 1))
+	c.at(8).do(place("top", 1))
+	a := c.at(12).board().Next
+	assert.Equal(t, []any{session.DoReady, []string{"top"}}, []any{a.Verb, a.Zones}, "a walk, two rinses and a minute: 23")
+	a = c.at(12.5).board().Next
+	assert.Equal(t, []any{session.DoRinse, []string{"z1"}}, []any{a.Verb, a.Zones}, "the nape would be late behind it")
+}
+
+// The nape has 12 minutes left, and crown gets product with a limit of 9: a
+// piece of two minutes, a walk of two and two rinses of four are 12. Whichever
+// goes first, with a minute less one of them is over.
+func TestPlacingGivesWayWhereBothCanNotBeOffInTime(t *testing.T) {
+	c := lighteningIn(t, row(root30, 2, 22), row(end20, 2, 22))
+	short := end20
+	short.Condition = formula.Sensitive
+	c.do(row(short, 3, 9))
+	c.do(session.PlanChanged{Change: session.ChangePieces, Zone: "z1", Pieces: 1}, session.PlanChanged{Change: session.ChangeDrop, Zone: "z2"},
+		session.PlanChanged{Change: session.ChangeAdd, Round: "r1", Add: &session.PlanZone{ID: "top", Name: "Top", Pieces: 1, MinutesPerPiece: 2, Bands: []session.PlanBand{short}}})
+	c.at(0).do(place("z1", 1))
+	assert.Equal(t, session.DoPlace, c.at(9.9).board().Next.Verb)
+	a := c.at(10.1).board().Next
+	assert.Equal(t, []any{session.DoRinse, []string{"z1"}}, []any{a.Verb, a.Zones})
+}
+
+// After a trip hands have to come back first: a piece begun at once would take
+// four minutes.
+func TestPlacingAfterATripCountsTheWayBack(t *testing.T) {
+	c := lightening(t)
+	c.named("Side")
+	c.do(session.PlanChanged{Change: session.ChangePieces, Zone: "z1", Pieces: 1}, session.PlanChanged{Change: session.ChangePieces, Zone: "z2", Pieces: 1})
+	c.at(0).do(place("z1", 1))
+	c.at(3.9).do(place("z2", 1))
+	c.at(25).do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(29).do(session.RinseEnded{})
+	assert.Equal(t, session.DoRinse, c.board().Next.Verb, "9 minutes and 54 seconds are left of the crown's limit")
+	assert.Equal(t, []string{"z2"}, c.at(29.1).board().Next.Zones)
+}
+
+// What was taken under water because it could not wait is rinsed clean first.
+func TestWhatCouldNotWaitIsRinsedCleanFirst(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 2))
+	c.at(10).do(place("z2", 2))
+	c.at(25).do(session.RinseBegan{Zones: []string{"z2"}})
+	c.at(27)
+	a := c.board().Next
+	require.Equal(t, []any{session.DoRinse, []string{"z1"}}, []any{a.Verb, a.Zones})
+	require.NoError(t, c.try(a.Commands...))
+	c.nextIs(session.DoOff, "Rinse clean: Nape")
+	require.NoError(t, c.try(c.board().Next.Commands...))
+	c.at(31).nextIs(session.DoOff, "Rinse clean: Crown")
 }

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"cmp"
 	"slices"
 	"time"
 )
@@ -125,82 +124,9 @@ func (s *State) rinseClean(ids []string, why string) Action {
 	}
 }
 
-// A job is a zone that is on, as a trip to the basin at once has to see it.
-type job struct {
-	id    string
-	wet   bool // it is at the basin
-	limit time.Time
-	rinse time.Duration
-}
-
-// jobs are the zones that are on and have a limit, in the order of their
-// limits. That is the order in which the greatest excess is least, whatever
-// the rinses take (Jackson 1955, the earliest-due-date rule; from memory).
-func (s *State) jobs(b *Board) (all []job) {
-	t := s.OpenTrip()
-	for _, z := range b.Zones {
-		if !z.Holding() || z.LimitAt.IsZero() {
-			continue
-		}
-		all = append(all, job{id: z.ID, wet: z.Rinsing, limit: z.LimitAt, rinse: s.rinseTime()})
-	}
-	slices.SortStableFunc(all, func(x, y job) int { return x.limit.Compare(y.limit) })
-	if i := slices.IndexFunc(all, func(j job) bool { return j.wet }); i >= 0 && t != nil { // the one under water is partly done
-		from := t.Began
-		for _, done := range t.Done {
-			if done.After(from) {
-				from = done
-			}
-		}
-		all[i].rinse = max(all[i].rinse-max(b.Now.Sub(from), 0), 0)
-	}
-	return all
-}
-
-// leastStep is how long anything that hands do takes at least, and how much
-// is left for setting out where they only wait. House rule; common practice,
-// no source.
-const leastStep = time.Minute
-
-// mustGo are the zones that have to be taken off before anything else is
-// begun: those that are closing or over, and those that a trip at once, in
-// the best order, would have off by their limits, and a trip after another
-// step would not, or later than now. It is a bound, not a plan: it looks one
-// step ahead, and no plan can do better than it says.
-func (s *State) mustGo(b *Board, step time.Duration) (ids []string) {
-	jobs := s.jobs(b)
-	done := b.Now.Add(max(step, leastStep))
-	if s.OpenTrip() == nil {
-		done = done.Add(TripWalk)
-	}
-	last := -1
-	for i, j := range jobs {
-		if done = done.Add(j.rinse); done.After(j.limit) {
-			last = i
-		}
-	}
-	for i, j := range jobs {
-		if !j.wet && (i <= last || b.pressing(j.id)) {
-			ids = append(ids, j.id)
-		}
-	}
-	return ids
-}
-
 // pressing reports whether a zone is closing or over.
 func (b *Board) pressing(id string) bool {
 	return slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.ID == id && z.presses() })
-}
-
-// stepTime is how long the thing to do next takes, as far as that is known.
-func (s *State) stepTime(b *Board, next Action) time.Duration {
-	switch next.Verb {
-	case DoPlace, DoMix, DoWindow, DoPlan:
-		return s.pieceInHand(b.Pace)
-	case DoCoat:
-		return cmp.Or(b.Pace, leastStep)
-	}
-	return 0
 }
 
 // cantWait reports whether each of the zones must go under water at the moment
@@ -211,6 +137,6 @@ func (s *State) cantWait(ids []string, at time.Time) bool {
 	if b.Harm != nil {
 		harmed = b.Harm.Zones
 	}
-	must := append(s.mustGo(&b, 0), harmed...)
+	must := append(s.mustGo(&b, Action{}), harmed...)
 	return len(ids) > 0 && !slices.ContainsFunc(ids, func(id string) bool { return !slices.Contains(must, id) })
 }

@@ -65,7 +65,7 @@ func (s *State) next(b *Board) Action {
 		}
 	}
 	a := s.nextWork(b)
-	if urgent, ok := s.nextUrgent(b, s.stepTime(b, a)); ok && !s.firstUnder(b, a, urgent) {
+	if urgent, ok := s.nextUrgent(b, a); ok && !s.firstUnder(b, a, urgent) {
 		a = urgent
 	}
 	return s.offBy(b, a)
@@ -130,16 +130,7 @@ func (s *State) nextClock(b *Board) (Action, bool) {
 // nextOff ends the rinse of one zone after the other, so that each clock
 // stops when its own rinse is done.
 func (s *State) nextOff(b *Board) (Action, bool) {
-	t := s.OpenTrip()
-	if t == nil {
-		return Action{}, false
-	}
-	var left []string
-	for _, id := range t.Zones {
-		if _, done := t.Done[id]; !done {
-			left = append(left, id)
-		}
-	}
+	left := s.underWater()
 	if len(left) == 0 {
 		return Action{}, false
 	}
@@ -155,7 +146,7 @@ func (s *State) nextOff(b *Board) (Action, bool) {
 // past its limit.
 func (s *State) mayWait(b *Board, left []string) time.Time {
 	t := s.ZoneTiming(s.Zone(left[0]), b.Now)
-	if t.Phase != timing.Working || !t.OpensAt.After(b.Now) || len(s.mustGo(b, 0)) > 0 {
+	if t.Phase != timing.Working || !t.OpensAt.After(b.Now) || len(s.mustGo(b, Action{})) > 0 {
 		return time.Time{}
 	}
 	done := t.OpensAt
@@ -185,9 +176,9 @@ func (s *State) nextUnknown(b *Board) (Action, bool) {
 }
 
 // nextUrgent goes to the basin, or takes more under water there, with what
-// can't wait until the step is done that would come next.
-func (s *State) nextUrgent(b *Board, step time.Duration) (Action, bool) {
-	ids := s.mustGo(b, step)
+// can't wait until the next thing is done.
+func (s *State) nextUrgent(b *Board, next Action) (Action, bool) {
+	ids := s.mustGo(b, next)
 	if len(ids) == 0 {
 		return Action{}, false
 	}
@@ -364,6 +355,7 @@ func (s *State) nextReady(b *Board) (Action, bool) {
 		}
 	}
 	if len(ready.Zones) > 0 {
+		ready.Zones = s.inTime(b, ready.Zones)
 		ready.Text = "Check, then rinse " + s.nameAll(ready.Zones)
 		ready.Commands = []Command{Do(RinseBegan{Zones: ready.Zones})}
 		return ready, true

@@ -118,7 +118,7 @@ func (b *Board) CallIn(machine safety.Region) {
 func (s *State) nextEye(b *Board) Action {
 	until := s.openEye().At.Add(CoolWater)
 	const also = "the eye stays under the water"
-	urgent := func(b *Board) (Action, bool) { return s.nextUrgent(b, 0) }
+	urgent := func(b *Board) (Action, bool) { return s.nextUrgent(b, Action{}) }
 	for _, rule := range []func(*Board) (Action, bool){s.nextHarm, urgent, s.nextOff} {
 		if a, ok := rule(b); ok {
 			a.Why = also

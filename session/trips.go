@@ -295,6 +295,7 @@ func (b *Board) Follow(s *State, p *TripPlan) {
 	default:
 		return
 	}
+	holding = s.inTime(b, holding)
 	verb, text := DoRinse, "Rinse "
 	if b.Next.Verb != DoRinse && slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.ID == holding[0] && z.Phase == timing.Open }) {
 		verb, text = DoReady, "Check, then rinse "

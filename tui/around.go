@@ -86,7 +86,7 @@ func (a *App) pressing() map[string]start.Live {
 	live := map[string]start.Live{}
 	for i, l := range looks {
 		s := start.Live{Order: i - len(looks)} // before what is not known to be live
-		s.Off, s.Over = l.SayOff(func(at time.Time) string { return at.In(a.o.Place).Format("15:04") })
+		s.Zone, s.Off, s.Over = l.OffParts(func(at time.Time) string { return at.In(a.o.Place).Format("15:04") })
 		if l.Help {
 			s.Help = "HELP: call " + safety.NumberIn(l.Number, a.o.Region) + ", say " + safety.Anaphylaxis
 		}

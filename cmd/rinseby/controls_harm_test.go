@@ -15,9 +15,14 @@ var brokenHarm = []control{
 		pkg: "./tui", run: "^TestWeakenedHairOwnsEveryScreen$", finds: "harm_test.go",
 	},
 	{
-		name: "a limit waits for the next piece", file: "session/harm.go",
-		old: "done := b.Now.Add(max(step, leastStep))", new: "_ = step\n\tdone := b.Now",
+		name: "a limit waits for the next piece", file: "session/must.go",
+		old: "after := b.Now.Add(max(s.stepTime(b, next), leastStep))", new: "after := b.Now",
 		pkg: "./session", run: "^TestPlacingGivesWayToALimitThatGoingNowKeeps$", finds: "glance_test.go",
+	},
+	{
+		name: "a limit waits behind what is ready", file: "session/must.go",
+		old: "if next.Verb != DoReady {", new: "if next.Verb != DoReady || true {",
+		pkg: "./session", run: "^TestWhatIsReadyGivesWayToALimitBehindIt$", finds: "glance_test.go",
 	},
 	{
 		name: "a plan takes others along with harm", file: "session/trips.go",

@@ -55,7 +55,8 @@ type line interface {
 // An item is what a line says and does.
 type item struct {
 	title, about string
-	off          string // what must be off first, and by when; empty if nothing is on
+	client       string // the title without what is done, for where there is no room
+	zone, by     string // what must be off first, and by when; empty if nothing is on
 	over         bool   // that time has passed
 	intent       intent.Intent
 }
@@ -64,12 +65,15 @@ func (i item) item() item { return i }
 
 func (i item) FilterValue() string { return i.title + "  " + i.says() }
 
+// off is what must be off first, and by when.
+func (i item) off() string { return i.zone + i.by }
+
 // says is all but the title.
 func (i item) says() string {
-	if i.off == "" {
+	if i.off() == "" {
 		return i.about
 	}
-	return strings.TrimSuffix(productOn+i.off+". "+i.about, ". ")
+	return strings.TrimSuffix(productOn+i.off()+". "+i.about, ". ")
 }
 
 const productOn = "PRODUCT ON, "
@@ -116,7 +120,8 @@ func New(th *theme.Theme, km keys.Start, place *time.Location) *Model {
 
 // Live is how a live service stands.
 type Live struct {
-	Off   string // what must be off first, and by when; empty if nothing is on
+	Zone  string // what must be off first; may be empty
+	Off   string // the rest of that sentence, with the moment; empty if nothing is on
 	Over  bool   // that time has passed
 	Help  string // whom to call; empty if it is no emergency
 	Order int    // the most pressing first
@@ -180,13 +185,17 @@ func (m *Model) goOn(e *store.Entry) item {
 	if help := clean.Text(m.live[e.ID].Help); help != "" {
 		return item{title: "Go on with " + client, about: help, intent: intent.Resume{Service: e.ID}}
 	}
-	i := item{title: "Go on with " + client, about: listed(about, "since "+since), intent: intent.Resume{Service: e.ID}}
+	i := item{title: "Go on with " + client, client: client, about: listed(about, "since "+since), intent: intent.Resume{Service: e.ID}}
 	if e.Busy != nil {
 		i.title, i.about = "Watch "+client, listed(i.about, "run by "+cmp.Or(clean.Text(e.Busy.Station), "another process"))
 	}
 	l := m.live[e.ID]
-	if i.off, i.over = clean.Text(l.Off), l.Over; i.over {
-		i.off = m.th.Phase(timing.Over).Glyph + " " + i.off
+	i.zone, i.by, i.over = clean.Text(l.Zone), clean.Text(l.Off), l.Over
+	if i.zone != "" {
+		i.by = " " + i.by
+	}
+	if i.over {
+		i.zone = m.th.Phase(timing.Over).Glyph + " " + i.zone
 	}
 	return i
 }
@@ -306,8 +315,8 @@ func (m *Model) View() string {
 func (m *Model) viewTop() string {
 	if len(m.lines) > 0 {
 		if l, ok := m.lines[0].(line); ok && l.item().over {
-			i := l.item()
-			return widget.Band(m.th.Band, widget.Keep("", i.title, ": "+i.off, m.w-2), m.w)
+			title, off := l.item().fit(": ", m.w-2)
+			return widget.Band(m.th.Band, title+off, m.w)
 		}
 	}
 	return m.th.Strong.Render(widget.FitWords(" What to do: choose a service, or begin a new one", m.w))
@@ -388,18 +397,38 @@ func (r row) Render(w io.Writer, m list.Model, index int, li list.Item) {
 // leastAbout is how many cells the rest of a line needs to say anything.
 const leastAbout = 12
 
-// cells are the parts of a line in so many cells. What must be off, and by when,
-// is not cut: the rest is, then the title.
+// mostZone is what the name of a zone may take of a line that has no room for
+// all of it.
+const mostZone = 21
+
+// fit is the title and what must be off, with the text between before that.
+// The moment is not cut; the name of the zone is, down to so much, then what is
+// done with the client, then the client.
+func (i item) fit(between string, w int) (title, off string) {
+	room := w - widget.Width(between+i.by)
+	zone := i.zone
+	if widget.Width(i.client+zone) > room {
+		zone = widget.FitWords(zone, max(room-widget.Width(i.client), min(mostZone, room)))
+	}
+	title, off = i.title, widget.Fit(between+zone+i.by, w)
+	if left := w - widget.Width(off); widget.Width(title) > left {
+		if title = i.client; widget.Width(title) > left || title == "" {
+			title = widget.FitWords(i.title, left)
+		}
+	}
+	return title, off
+}
+
+// cells are the parts of a line in so many cells: the rest is cut first.
 func (i item) cells(w int) (title, off, rest string) {
-	if i.off == "" {
+	if i.off() == "" {
 		return widget.FitWords(i.title+"  "+i.about, w), "", ""
 	}
-	off = "  " + productOn + i.off
-	if widget.Width(i.title+off) > w {
-		off = "  " + i.off
+	between := "  " + productOn
+	if widget.Width(i.title+between+i.off()) > w {
+		between = "  "
 	}
-	off = widget.Fit(off, w)
-	title = widget.FitWords(i.title, w-widget.Width(off))
+	title, off = i.fit(between, w)
 	if room := w - widget.Width(title+off); room >= leastAbout {
 		rest = widget.FitWords(". "+i.about, room)
 	}

@@ -82,3 +82,26 @@ func TestWhatMustBeOffIsNotCut(t *testing.T) {
 		}
 	})
 }
+
+// Where a line has no room for all, the name of the zone is cut: neither the
+// time nor the client is.
+func TestALongZoneLeavesRoomForTheClientAndTheTime(t *testing.T) {
+	m, ids := left(t, theme.Mono(), "Tove A.", "June L.")
+	for _, w := range []int{60, 80, 120} {
+		m.SetSize(w, 20)
+		m.SetLive(map[string]start.Live{
+			ids[0]: {Order: -2, Zone: "Nape left and the hair behind the ears", Off: "OVER 12 min, limit 09:48", Over: true},
+			ids[1]: {Order: -1, Zone: "Crown and the long parting above it", Off: "off by 10:20, in 20 min"},
+		})
+		lines := strings.Split(ansi.Strip(m.View()), "\n")
+		list := slices.IndexFunc(lines, func(l string) bool { return strings.Contains(l, "»") })
+		for _, at := range []int{0, list} {
+			require.Contains(t, lines[at], "Tove A.")
+			require.Contains(t, lines[at], "Nape left")
+			require.Contains(t, lines[at], " OVER 12 min, limit 09:48")
+		}
+		require.Contains(t, lines[list+1], "June L.")
+		require.Contains(t, lines[list+1], "Crown and")
+		require.Contains(t, lines[list+1], " off by 10:20, in 20 min")
+	}
+}
