@@ -132,3 +132,20 @@ func TestWeakenedHairGetsNothingMoreUnlessItSpringsBack(t *testing.T) {
 	assert.Equal(t, session.DoPlace, c.board().Next.Verb)
 	c.do(place("z1", 1))
 }
+
+func TestStretchedHairIsNotQuietlyTakenBack(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 1))
+	c.at(10).do(session.ZoneChecked{Zone: "z1", Feel: session.FeelMushy})
+	seq := c.last()
+	c.do(session.RinseBegan{Zones: []string{"z1"}})
+	c.at(12).do(session.RinseEnded{})
+	for _, reason := range []string{"", "slip"} {
+		require.ErrorContains(t, c.try(session.Do(session.EventVoided{Seq: seq, Reason: reason})), "is not taken back after other entries")
+	}
+	c.do(session.EventVoided{Seq: seq, Reason: "it was another zone"})
+
+	c = lightening(t)
+	c.do(place("z1", 1), session.ZoneChecked{Zone: "z1", Feel: session.FeelMushy})
+	c.do(session.EventVoided{Seq: c.last()})
+}

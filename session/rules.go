@@ -382,6 +382,11 @@ func (l *Log) checkVoided(d EventVoided) error {
 			return fmt.Errorf("%s (%s) can't be taken back after other entries: answer it again, and say why that was a mistake", a.Question, a.Answer)
 		}
 	}
+	if c, ok := e.Data.(ZoneChecked); ok && c.Feel == FeelMushy && !IsReason(d.Reason) {
+		if last, _, ok := l.Undo(); !ok || last.Data.(EventVoided).Seq != d.Seq {
+			return fmt.Errorf("that the hair stays stretched is not taken back after other entries without why it was a mistake, in %d words or more", ReasonWords)
+		}
+	}
 	if s.Closed.IsZero() {
 		return text(d.Reason)
 	}
