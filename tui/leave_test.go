@@ -12,7 +12,7 @@ import (
 
 var ctrlC = tea.KeyMsg{Type: tea.KeyCtrlC}
 
-const asksToLeave = "Leave the practice? Once more leaves it"
+const asksToLeave = "Leave the practice? Press again to leave"
 
 // What was practised by hand is lost on leaving, so that this takes two presses,
 // wherever one is.

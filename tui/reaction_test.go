@@ -267,7 +267,7 @@ func TestAnItchAndWhatIsAskedAfterIt(t *testing.T) {
 	}
 	d.sees("ASK HOW IT IS NOW")
 	d.press("space")
-	d.sees("it can come after 45 minutes, and days later")
+	d.sees("it can still come after 45 minutes, or days later")
 	d.press("enter")
 	d.sees("choose how the client is")
 	d.press("down", "enter", "enter")
