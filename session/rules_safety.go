@@ -44,9 +44,13 @@ func (e *ErrStopped) Error() string {
 		if !g.Final {
 			continue
 		}
-		how = "no reason passes this; finish without colour, or answer again and say why the first answer was a mistake"
+		slip := ", or answer again and say why the first answer was a mistake"
+		if g.OfTest() {
+			slip = "; a slip of a key is taken back with u"
+		}
+		how = "no reason passes this; finish without colour" + slip
 		if lifts := safety.Lifts(g.Question, g.Answer); lifts != "" {
-			how = "no reason passes this, " + lifts + "; otherwise finish without colour, or answer again and say why the first answer was a mistake"
+			how = "no reason passes this, " + lifts + "; otherwise finish without colour" + slip
 			break
 		}
 	}

@@ -55,16 +55,20 @@ func Final(question, answer string) bool {
 // Stands reports whether the answer stays as it is after the one that was given
 // next: another answer alone does not remove a final stop. What does is another
 // answer that says why the first was a mistake, the same answer given again, as
-// with a clearance, or a repeated test with its day.
+// with a clearance, or a repeated test with its day. No words take away what a
+// test showed.
 func (g Given) Stands(next Given) bool {
 	switch {
-	case !g.Final || g.Word != Stop || next.Answer == g.Answer || IsReason(next.Mistake):
+	case !g.Final || g.Word != Stop || next.Answer == g.Answer || IsReason(next.Mistake) && !g.OfTest():
 		return false
 	case g.Retest && next.Word == GoOn && next.TestedOn != "":
 		return false
 	}
 	return true
 }
+
+// OfTest reports whether the answer is what a test showed.
+func (g Given) OfTest() bool { return g.Question == SkinTest || g.Retest }
 
 // Standing is the index of the answer that counts, among those to one question
 // in the order in which they were given: the last, unless a final stop before it

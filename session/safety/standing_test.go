@@ -235,3 +235,17 @@ func TestAsthmaIsAskedOnlyBeforeLightener(t *testing.T) {
 	v := safety.Judgement(append(rest, given(t, "airways: asthma")...), planOf(formula.Demi))
 	assert.Len(t, v.Refers, 1, "who has asthma is known, whatever is planned")
 }
+
+// No words take away what a test showed: a second clear skin test clears
+// nobody, and a failed strand test asks for another one with its day.
+func TestNoMistakeTakesAwayWhatATestShowed(t *testing.T) {
+	const why = "I tested another one"
+	for first, then := range map[string]string{"skin-test: there was a reaction": "skin-test: 2 days ago", "strand-test: failed": "strand-test: passed"} {
+		g := given(t, then)[0]
+		g.Mistake = why
+		assert.True(t, given(t, first)[0].Stands(g), first)
+	}
+	g := given(t, "age: yes")[0]
+	g.Mistake = "her sister was asked"
+	assert.False(t, given(t, "age: no")[0].Stands(g), "a slip that was no test")
+}

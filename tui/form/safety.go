@@ -287,7 +287,7 @@ func (f *safetyForm) detailsOfAnother(a *asked, add func(func() bool, ...field))
 		add(func() bool { return another() && retest() }, text("Day of the repeated test, as 2/1, 2 Jan or today", &a.tested, day(f.in.Opened)).
 			helped("The day on which another strand was tried after the one that failed. Without it the failed test stands."))
 	}
-	add(func() bool { return another() && !retest() }, text("Why was \""+a.before.Answer+"\" a mistake? Empty: it stands", &a.mistake, sentence).
+	add(func() bool { return another() && !a.before.Given().OfTest() }, text("Why was \""+a.before.Answer+"\" a mistake? Empty: it stands", &a.mistake, sentence).
 		helped("Another answer does not remove a stop: both are kept and shown. Only if the first was a slip, type how it happened, in 3 words or more."))
 }
 
