@@ -71,12 +71,24 @@ type redactedLine struct {
 	Data session.Data `json:"data"`
 }
 
-// unaskedOfPowder reports whether lightener was mixed and asthma never asked
-// about, as in older services.
-func unaskedOfPowder(l *session.Log) bool {
-	s := l.State()
-	return slices.ContainsFunc(s.Bowls, func(b *session.Bowl) bool { return safety.Lightener(b.Family) }) &&
-		!slices.ContainsFunc(s.Safety, func(a session.Answered) bool { return a.Question == safety.Airways })
+// askedOfPowder puts the question about asthma after the opening where lightener
+// is mixed before a line answers it: older services were not asked, and an
+// answer may have been taken back or moved.
+func askedOfPowder(lines []redactedLine) []redactedLine {
+	for _, line := range lines {
+		switch d := line.Data.(type) {
+		case session.SafetyAnswered:
+			if d.Question == safety.Airways {
+				return lines
+			}
+		case session.BowlMixed:
+			if safety.Lightener(d.Family) {
+				ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
+				return slices.Insert(lines, 1, redactedLine{RedactedDay, ask.Kind(), ask})
+			}
+		}
+	}
+	return lines
 }
 
 func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
@@ -103,12 +115,8 @@ func redacted(l *session.Log, pain bool) (lines []redactedLine, err error) {
 			when := RedactedDay.Add(at.Sub(opened)).Truncate(session.Precision)
 			lines = append(lines, redactedLine{when, e.Data.Kind(), data})
 		}
-		if _, opening := e.Data.(session.ServiceOpened); opening && unaskedOfPowder(l) {
-			ask, _ := harmless(session.SafetyAnswered{Question: safety.Airways})
-			lines = append(lines, redactedLine{RedactedDay, ask.Kind(), ask})
-		}
 	}
-	return lines, nil
+	return askedOfPowder(lines), nil
 }
 
 // passing is the text of lines that can be imported, and then tell of the same
