@@ -32,7 +32,7 @@ func TestHeatNearTheScalpIsAskedAboutTwice(t *testing.T) {
 	d.sees("Must be off after, minutes")
 	d.press("2", "0", "enter", "5", "enter")
 	d.sees("Go on all the same?")
-	d.sees("the heat off (a reason has 3 words or more)")
+	d.sees("the heat off.")
 	assert.Empty(t, d.logged(id).State().Zone("z1").Heat)
 	d.write("the tub names heat")
 	d.press("enter")
