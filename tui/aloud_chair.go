@@ -128,6 +128,8 @@ func (v *Aloud) warning(w session.Warning) topic {
 		head = "WARNING: "
 	}
 	switch {
+	case w.Clock && !w.Acked && !w.Fixed && v.app.relive == nil:
+		tail = " (a: say if the clock is right)"
 	case w.Level == session.Line || w.Acked || v.app.relive != nil || w.Fixed:
 	case w.Level == session.Alarm || w.Reason:
 		tail = " (a: seen, with a reason)"

@@ -341,7 +341,7 @@ func (m *Model) countdown(r row) (off, count string, style theme.Style) {
 	off, count, style = "off by "+m.clock(r.rinseBy), widget.Clock(left), m.th.Strong
 	switch {
 	case r.harm:
-		off, count, style = "OFF NOW "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
+		off, count, style = "OFF NOW", "+"+count, m.th.Phase(timing.Over).Style
 	case left < 0:
 		off, count, style = "OVER "+m.clock(r.rinseBy), "+"+count, m.th.Phase(timing.Over).Style
 	case r.phase == timing.Closing:
