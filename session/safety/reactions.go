@@ -23,14 +23,14 @@ func Call(number string) []string {
 	}
 }
 
-// Signs are those of an emergency. Hives, swelling, light-headed, wheeze and
-// trouble breathing: nhs.uk. Swollen tongue: NHS text on another host. That any
+// Signs are those of an emergency. Hives, swelling, light-headed, wheeze,
+// trouble breathing and collapse: nhs.uk. Swollen tongue: NHS text on another host. That any
 // one sign of airway, breathing or faintness is enough: anaphylaxis.org.uk, read
 // on a secondary page. That hives alone are not one, and with any of these are: our
 // reading.
 var Signs = []string{
 	"swollen face, lips, tongue, hands or feet",
-	"wheeze, trouble breathing, or faint",
+	"wheeze, trouble breathing, faint or collapse",
 	"hives with any of these",
 }
 
