@@ -258,7 +258,7 @@ func TestJudgement(t *testing.T) {
 		})
 	}
 	odd := append(well(t), safety.Given{Question: safety.Age, Outcome: safety.Outcome{Word: "fine"}}, safety.Given{Question: "star sign"})
-	assert.Equal(t, []string{safety.Age}, safety.Judgement(odd, lightener).Open, "an outcome that is none answers nothing")
+	assert.Equal(t, []string{safety.Age}, safety.Judgement(odd, lightener).Open, "an unknown outcome answers nothing")
 }
 
 func TestCap(t *testing.T) {
