@@ -12,6 +12,7 @@ import (
 
 	"rinseby/session"
 	"rinseby/session/formula"
+	"rinseby/session/safety"
 	"rinseby/timing"
 )
 
@@ -336,4 +337,16 @@ func TestWhatCouldNotWaitIsRinsedCleanFirst(t *testing.T) {
 	c.nextIs(session.DoOff, "Rinse clean: Nape")
 	require.NoError(t, c.try(c.board().Next.Commands...))
 	c.at(31).nextIs(session.DoOff, "Rinse clean: Crown")
+}
+
+// The figure counts from the answer that stands: one that is kept beside a
+// final stop does not set it back.
+func TestHarmCountsSinceTheAnswerThatStands(t *testing.T) {
+	c := lightening(t)
+	c.at(0).do(place("z1", 4))
+	c.at(5).do(answer(safety.Scalp, "broken, sore or with a rash", ""))
+	c.at(8).do(answer(safety.Scalp, "sound", ""))
+	b := c.at(9).board()
+	require.NotNil(t, b.Harm)
+	assert.Equal(t, c.zero.Add(5*time.Minute), b.Harm.Since)
 }

@@ -56,7 +56,7 @@ func (s *State) harmTo(z *Zone, b *Board) (why string, since time.Time, stop boo
 		return "this hair can take no more", c.At, true
 	}
 	if g := s.wrongNow(z, b.verdict); g != nil {
-		return g.Why, s.answeredAt(g.Question), true
+		return g.Why, s.stood(g.Question, b.Now).At, true
 	}
 	if s.Ended() {
 		return "the colour work was ended", s.endedAt(), true
@@ -65,16 +65,6 @@ func (s *State) harmTo(z *Zone, b *Board) (why string, since time.Time, stop boo
 		return FeelWeak, o.weakSince(b.Now), false
 	}
 	return "", time.Time{}, false
-}
-
-// answeredAt is when a question was answered last.
-func (s *State) answeredAt(question string) (at time.Time) {
-	for _, a := range s.Safety {
-		if a.Question == question {
-			at = a.At
-		}
-	}
-	return at
 }
 
 // endedAt is when the pain was reported that ended the colour work.
