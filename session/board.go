@@ -3,7 +3,6 @@ package session
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"rinseby/session/safety"
@@ -116,7 +115,7 @@ func Look(s *State, now time.Time, clock Clockface) Board {
 		b.Pain = p.At
 	}
 	b.Reaction = s.lookReaction(&b)
-	b.AllInAt, b.ClockUnsure = s.allInAt(now, b.Pace), s.unsure()
+	b.AllInAt, b.ClockUnsure = s.allInAt(now, b.Pace), s.unsure() != nil
 	b.Harm = s.harm(&b)
 	b.Warnings = s.warnings(&b)
 	b.Next = s.next(&b)
@@ -253,11 +252,14 @@ func (s *State) warnings(b *Board) []Warning {
 			ws[n+i].Clock = g.Unsure()
 		}
 	}
-	ws = slices.Concat(s.painWarning(b), s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), s.doubtWarnings(b), ws)
-	slices.SortStableFunc(ws, pressingFirst)
+	pain := s.painWarning(b)
+	ws = slices.Concat(s.mushyWarnings(), s.weakWarnings(b), s.wrongWarning(b), s.capWarnings(b), s.doubtWarnings(b), ws)
 	if s.Calling() != nil { // nothing goes before an emergency
-		ws = slices.Concat(s.painWarning(b), slices.DeleteFunc(ws, func(w Warning) bool { return strings.HasPrefix(w.Key, painPrefix) }))
+		slices.SortStableFunc(ws, pressingFirst)
+		return append(pain, ws...)
 	}
+	ws = append(pain, ws...)
+	slices.SortStableFunc(ws, pressingFirst)
 	return ws
 }
 

@@ -105,26 +105,25 @@ func (s *State) nextClosed(*Board) (Action, bool) {
 	return Action{Verb: DoNothing, Text: "The service is closed"}, !s.Closed.IsZero()
 }
 
-// unsure reports whether a clock has yet to be confirmed.
-func (s *State) unsure() bool {
-	return slices.ContainsFunc(s.Gaps, func(g Gap) bool { return g.Unsure() && !g.Confirmed })
+// unsure is the first gap whose clock has yet to be confirmed, or nil.
+func (s *State) unsure() *Gap {
+	if i := slices.IndexFunc(s.Gaps, func(g Gap) bool { return g.Unsure() && !g.Confirmed }); i >= 0 {
+		return &s.Gaps[i]
+	}
+	return nil
 }
 
 // nextClock asks about the clock, unless what is at the basin can't wait.
 func (s *State) nextClock(b *Board) (Action, bool) {
-	if slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.Rinsing && z.presses() }) {
+	g := s.unsure()
+	if g == nil || slices.ContainsFunc(b.Zones, func(z ZoneLook) bool { return z.Rinsing && z.presses() }) {
 		return Action{}, false
 	}
-	for _, g := range s.Gaps {
-		if g.Unsure() && !g.Confirmed {
-			why := "the computer was off, so only its clock tells for how long"
-			if !g.Restart {
-				why = "the computer's clock went back, and nothing else tells the time here"
-			}
-			return Action{Verb: DoClock, Text: "Say if the clock is right", Why: why}, true
-		}
+	why := "the computer was off, so only its clock tells for how long"
+	if !g.Restart {
+		why = "the computer's clock went back, and nothing else tells the time here"
 	}
-	return Action{}, false
+	return Action{Verb: DoClock, Text: "Say if the clock is right", Why: why}, true
 }
 
 // nextOff ends the rinse of one zone after the other, so that each clock
