@@ -288,13 +288,14 @@ func (l FloorLook) pained() bool {
 // HelpAt says where help is needed: the chair and the client; empty if it is
 // not.
 func (l FloorLook) HelpAt() string {
-	switch {
-	case !l.Help:
+	if !l.Help {
 		return ""
-	case l.Station == "":
-		return "HELP: " + cmp.Or(l.Client, "no name")
 	}
-	return "HELP: " + l.Station + ", " + cmp.Or(l.Client, "no name")
+	at := cmp.Or(l.Client, "no name")
+	if chair := cmp.Or(l.Station, l.RunBy); chair != "" {
+		at = chair + ", " + at
+	}
+	return "HELP: " + at
 }
 
 // urgent reports whether a zone is over or closing, or has to come off for

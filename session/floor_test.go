@@ -187,3 +187,12 @@ func BenchmarkWorkAhead(b *testing.B) {
 		c.state().WorkAhead(c.now, plan, nil, session.Usuals{})
 	}
 }
+
+// A service that was opened without a station is at the chair that runs it.
+func TestHelpIsAtTheChairThatRunsTheService(t *testing.T) {
+	l := session.FloorLook{Client: "Tove A.", Help: true, RunBy: "Chair 2"}
+	assert.Equal(t, "HELP: Chair 2, Tove A.", l.HelpAt())
+	l.Station = "Chair 1"
+	assert.Equal(t, "HELP: Chair 1, Tove A.", l.HelpAt())
+	assert.Empty(t, session.FloorLook{RunBy: "Chair 2"}.HelpAt())
+}
